@@ -10,17 +10,11 @@ import numpy as np
 
 from spindlewright.standards.jcgm_101_2008 import Contribution
 from spindlewright.standards.jcgm_106_2012 import Verdict
+from spindlewright.standards.limits import Limit
+
+__all__ = ["Channel", "Curve", "Finding", "Limit", "Reading"]
 
 Channel = Literal["left", "right", "lateral", "vertical"]
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """Acceptance limit of one quantity in its unit; None means no limit on that side."""
-
-    low: float | None
-    high: float | None
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
