@@ -1,0 +1,230 @@
+#!/usr/bin/env python3
+"""Spindlewright sets itself up and runs. Needs nothing but Python 3.11 or newer.
+
+python3 bench.py               set up, make a demonstration recording, measure it
+python3 bench.py test          set up, run every check and every test (more words go to pytest)
+python3 bench.py WORD ...      set up, run "spindlewright WORD ..." (for instance: measure side-a.wav)
+
+Everything is put into the folder ".venv" beside this file; delete that folder and nothing is left behind.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+ENVIRONMENT = HERE / ".venv"
+STAMP = ENVIRONMENT / "spindlewright-setup.json"
+DEMONSTRATION = HERE / "demonstration"
+OLDEST_PYTHON = (3, 11)
+VENV_PACKAGE = "python3-venv"
+
+
+class SetUpError(Exception):
+    """Something is missing that this script may not or cannot get by itself; the text says what to type."""
+
+
+def main(arguments: list[str]) -> int:
+    """Do what the command line asks; gives the exit status."""
+    try:
+        if sys.version_info < OLDEST_PYTHON:
+            found = ".".join(str(part) for part in sys.version_info[:2])
+            wanted = ".".join(str(part) for part in OLDEST_PYTHON)
+            raise SetUpError(
+                f"This is Python {found}; Spindlewright needs {wanted} or newer. "
+                f"Start it with a newer one, for instance: python{wanted} bench.py"
+            )
+        if arguments[:1] == ["test"]:
+            return run_checks(set_up("test"), arguments[1:])
+        python = set_up()
+        return run_spindlewright(python, arguments) if arguments else demonstrate(python)
+    except SetUpError as problem:
+        say(str(problem))
+        return 2
+    except KeyboardInterrupt:
+        say("Stopped.")
+        return 130
+
+
+def say(text: str) -> None:
+    """One line of progress, on standard error so that results can be piped."""
+    print(text, file=sys.stderr, flush=True)
+
+
+# --- setting up ------------------------------------------------------------
+
+
+def set_up(extra: str | None = None) -> Path:
+    """Bring ``.venv`` up to date, with the optional dependencies ``extra``; gives its Python."""
+    if not environment_runs():
+        remake_environment()
+    wanted = [extra] if extra else []
+    done = read_stamp()
+    if done.get("fingerprint") != fingerprint():
+        done = {}
+    have = done.get("extras")
+    if not isinstance(have, list) or not set(wanted) <= set(have) or not spindlewright_is_installed():
+        extras = sorted({*wanted, *(have if isinstance(have, list) else [])})
+        install(extras)
+        STAMP.write_text(json.dumps({"fingerprint": fingerprint(), "extras": extras}), encoding="utf-8")
+    return environment_python()
+
+
+def environment_python() -> Path:
+    """The Python of ``.venv``."""
+    return ENVIRONMENT / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+
+
+def answer(code: str) -> str | None:
+    """What the environment's Python prints for ``code``; None when it does not run."""
+    try:
+        # -P keeps the folder the user stands in off the search path: a json.py there must not get in the way.
+        done = subprocess.run(
+            [environment_python(), "-P", "-c", code], capture_output=True, text=True, timeout=60, check=False
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return None
+    return done.stdout.strip() if done.returncode == 0 else None
+
+
+def environment_runs() -> bool:
+    """Whether ``.venv`` belongs to this folder and its Python runs, is new enough and has pip."""
+    code = (
+        "import sys, importlib.util as u;"
+        f"print(sys.prefix if sys.version_info >= {OLDEST_PYTHON!r} and u.find_spec('pip') else '')"
+    )
+    prefix = answer(code)
+    return bool(prefix) and Path(str(prefix)).resolve() == ENVIRONMENT.resolve()
+
+
+def spindlewright_is_installed() -> bool:
+    """Whether the environment finds the package, and finds it in this folder."""
+    code = "import importlib.util as u; s = u.find_spec('spindlewright'); print(s.origin if s else '')"
+    origin = answer(code)
+    return bool(origin) and HERE in Path(str(origin)).resolve().parents
+
+
+def remake_environment() -> None:
+    """Make ``.venv`` anew; whatever stands there does not work."""
+    if ENVIRONMENT.is_symlink() or ENVIRONMENT.is_file():
+        ENVIRONMENT.unlink()
+    elif ENVIRONMENT.exists():
+        say("The folder .venv does not work here (moved, half made, or of another Python); making it anew.")
+        shutil.rmtree(ENVIRONMENT)
+    ensure_venv_module()
+    say("Setting up in .venv (once) ...")
+    if subprocess.call([sys.executable, "-m", "venv", str(ENVIRONMENT)]) != 0:
+        shutil.rmtree(ENVIRONMENT, ignore_errors=True)
+        raise SetUpError(f"Python could not make .venv. On Debian type: sudo apt install {VENV_PACKAGE}")
+
+
+def ensure_venv_module() -> None:
+    """Install Debian's separate package for virtual environments when it is missing and we may."""
+    if has_venv_module():
+        return
+    prefix = privileged_prefix()
+    if prefix is not None:
+        say(f"Installing the system package {VENV_PACKAGE} ...")
+        quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+        get = [*prefix, "apt-get", "-q", "-y"]
+        install_it = [*get, "install", "--no-install-recommends", VENV_PACKAGE]
+        for command in ([*get, "update"], install_it):
+            subprocess.call(command, env=quiet, stdout=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+        importlib.invalidate_caches()
+        if has_venv_module():
+            return
+    raise SetUpError(f"The system package {VENV_PACKAGE} is missing. Type: sudo apt install {VENV_PACKAGE}")
+
+
+def has_venv_module() -> bool:
+    """Whether this Python can make environments with pip in them."""
+    return all(importlib.util.find_spec(name) for name in ("venv", "ensurepip"))
+
+
+def privileged_prefix() -> list[str] | None:
+    """Words to put before apt-get, None when this script may not install packages without asking."""
+    if not shutil.which("apt-get"):
+        return None
+    if os.geteuid() == 0:
+        return []
+    if shutil.which("sudo") and subprocess.call(["sudo", "-n", "true"], stderr=subprocess.DEVNULL) == 0:
+        return ["sudo", "-n"]
+    return None
+
+
+def install(extras: list[str]) -> None:
+    """Install this folder (editable: a changed source needs no new installation) and what it depends on."""
+    what = "." + (f"[{','.join(extras)}]" if extras else "")
+    say(
+        "Installing what Spindlewright needs ..." if not extras else f"Installing what {extras[-1]} needs ..."
+    )
+    pip = [str(environment_python()), "-m", "pip", "--disable-pip-version-check", "--no-input", "-q"]
+    if subprocess.call([*pip, "install", "-e", what], cwd=HERE) != 0:
+        raise SetUpError("Installing failed (see above). Is this computer on line? Then type the same again.")
+
+
+def fingerprint() -> str:
+    """Changes when the list of dependencies does, or when the folder has been moved."""
+    digest = hashlib.sha256((HERE / "pyproject.toml").read_bytes())
+    digest.update(str(HERE).encode())
+    return digest.hexdigest()
+
+
+def read_stamp() -> dict[str, object]:
+    """What was installed the last time; empty when unknown."""
+    try:
+        stamp = json.loads(STAMP.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return stamp if isinstance(stamp, dict) else {}
+
+
+# --- running ---------------------------------------------------------------
+
+
+def run_spindlewright(python: Path, words: list[str]) -> int:
+    """The command line of the package; gives its exit status."""
+    return subprocess.call([str(python), "-P", "-m", "spindlewright.cli", *words])
+
+
+def demonstrate(python: Path) -> int:
+    """Make the demonstration recording and measure it."""
+    DEMONSTRATION.mkdir(exist_ok=True)
+    recording = DEMONSTRATION / "listening-room.wav"
+    specification = HERE / "docs" / "demonstration.toml"
+    say("Making a recording of a simulated deck (the listening room of an invented town library) ...")
+    status = run_spindlewright(python, ["simulate", str(specification), str(recording)])
+    if status != 0:
+        return status
+    return run_spindlewright(python, ["measure", os.path.relpath(recording)])
+
+
+def run_checks(python: Path, words: list[str]) -> int:
+    """Lint, format, types, tests; pytest comes last so that its closing line is the last one."""
+    checks = {
+        "ruff check": ["ruff", "check", "."],
+        "ruff format": ["ruff", "format", "--check", "."],
+        "mypy": ["mypy", "--strict"],
+    }
+    failed = []
+    for name, command in checks.items():
+        say(f"== {name}")
+        if subprocess.call([str(python), "-m", *command], cwd=HERE) != 0:
+            failed.append(name)
+    say("== pytest")
+    if failed:
+        say(f"(not clean before this: {', '.join(failed)})")
+    parallel = [] if {"-n", "--pdb", "-s"} & set(words) else ["-n", "auto"]
+    status = subprocess.call([str(python), "-m", "pytest", *parallel, *words], cwd=HERE)
+    return status or (1 if failed else 0)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
