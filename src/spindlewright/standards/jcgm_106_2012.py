@@ -1,7 +1,8 @@
 """Decision rule: guarded acceptance and guarded rejection (JCGM 106:2012 clauses 8.3.2 and 8.3.3).
 
-The guard band is the half-width of the 95 % interval. A reading is ``within`` only when its whole interval lies
-inside the limits, ``outside`` only when its whole interval lies beyond one of them, else ``undecided``.
+The guard band is the half-width of the 95 % interval. A reading is ``within`` only when its whole interval
+lies inside the limits, ``outside`` only when its whole interval lies beyond one of them, else
+``undecided``.
 
 Status: rule as the document describes it, clause numbers from memory.
 """
