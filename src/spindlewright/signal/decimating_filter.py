@@ -20,7 +20,13 @@ class DecimatingFilter:
     """
 
     def __init__(
-        self, rate_hz: float, decimation: int, rows: int, cutoff_hz: float, beta: float, carrier_hz: float = 0.0
+        self,
+        rate_hz: float,
+        decimation: int,
+        rows: int,
+        cutoff_hz: float,
+        beta: float,
+        carrier_hz: float = 0.0,
     ) -> None:
         self.rate_hz = rate_hz
         self.decimation = decimation
