@@ -8,7 +8,7 @@ observations. States do no I/O and give the same result for the same samples wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Literal, Protocol
 
 import numpy as np
@@ -22,7 +22,7 @@ View = Literal["carrier", "phase", "low", "wide"]
 """What a state is fed (all arrays C-contiguous; ``n`` varies from call to call):
 
 ``wide``     float32 (n, 2): the samples as recorded, full scale 1.
-``low``      float64 (n, 2): the same, low-passed and decimated to a rate of 4 to 8 kHz, flat within 0.01 dB to 1.3 kHz.
+``low``      float64 (n, 2): the same, low-passed and decimated to 4 to 8 kHz, flat within 0.01 dB to 1.3 kHz.
 ``carrier``  complex128 (n, 2): the tone of both channels brought to 0 Hz (``Stretch.carrier_hz`` exactly), as peak
              amplitude re full scale with the phase of the cosine.
 ``phase``    float64 (n, 3): both channels combined by strength: unwrapped phase in rad re ``carrier_hz``; relative
@@ -95,10 +95,3 @@ class Method(Protocol):
     ) -> Outcome:
         """Readings from all bands; ``earlier`` holds the readings of methods before this one, by quantity."""
         ...
-
-
-@dataclass(slots=True)
-class Register:
-    """The methods in the order in which they conclude."""
-
-    methods: list[Method] = field(default_factory=list)

@@ -21,7 +21,7 @@ class Rebuffer:
 
     def __init__(self, size: int, columns: int, dtype: type = np.float32) -> None:
         self.size = size
-        self._store = np.zeros((size, columns), dtype)
+        self._store: np.ndarray = np.zeros((size, columns), dtype)
         self._filled = 0
 
     def feed(self, block: np.ndarray) -> Iterator[np.ndarray]:
