@@ -23,9 +23,7 @@ CLAUSES = (
 
 FULL_SCALE_RMS = math.sqrt(0.5)
 """rms, in units of full scale, that reads 0 dBFS."""
-FULL_SCALE_SQUARE_DBFS = Fact(
-    "full-scale square", 20.0 * math.log10(math.sqrt(2.0)), "dBFS", "", "AES17", "confirmed"
-)
+FULL_SCALE_SQUARE_DBFS = Fact("full-scale square", 20.0 * math.log10(math.sqrt(2.0)), "dBFS", "", "AES17", "confirmed")
 TEST_TONE_HZ = Fact("test tone of the definition", 997.0, "Hz", "", "AES17", "confirmed")
 FULL_SCALE_16_BIT = Fact("positive full scale of 16 bit", 32767.0, "", "", "AES17, secondary", "confirmed")
 

@@ -40,9 +40,7 @@ T4_S = Fact(
 REFERENCE_HZ = 1000.0
 """The curve is quoted relative to its own gain at this frequency."""
 
-RECORDING_SPEED_TOLERANCE = Fact(
-    "recording speed tolerance, either way", 0.5, "%", "5.6", SOURCE, "confirmed"
-)
+RECORDING_SPEED_TOLERANCE = Fact("recording speed tolerance, either way", 0.5, "%", "5.6", SOURCE, "confirmed")
 UNBALANCE_DIAMETER_MM = Fact(
     "circle within which the centre of gravity lies, diameter", 8.0, "mm", "5.3", SOURCE, "confirmed"
 )
