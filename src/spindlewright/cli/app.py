@@ -1,0 +1,91 @@
+"""The tree of commands, and what happens when one of them fails.
+
+Exit status: 0 done, 1 done with readings outside their limits (only with ``--fail-outside``), 2 wrong use or
+unreadable input, with one line on standard error that says what it was and what to do. 130 after Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from cyclopts import App, CycloptsError, Parameter
+
+from spindlewright.cli.trouble import explain, leave_closed_pipe, print_trouble, wrong_use_in_one_line
+
+DONE, OUTSIDE, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
+
+HELP = """The service bench for record decks: from a recording of a test disc to readings one can trust.
+
+Start with: spindlewright measure RECORDING.wav"""
+
+
+def build() -> App:
+    """The whole tree; commands are named by import string and loaded when they are called."""
+    app = App(
+        name="spindlewright",
+        help=HELP,
+        help_format="plaintext",
+        version=_version,
+        default_parameter=Parameter(negative=(), show_default=False),
+        result_action="return_value",
+        exit_on_error=False,
+        print_error=False,
+        suppress_keyboard_interrupt=False,
+    )
+    _add(app, "measure", "measure:measure", "FILE... [OPTIONS]", "Readings from a recording.")
+    _add(app, "bands", "bands:bands", "FILE [OPTIONS]", "What a recording holds.")
+    disc = App(name="disc", help="The test discs this shop knows: learn, list, show.")
+    learn = "Name the bands found in a recording and keep them as this shop's disc."
+    _add(disc, "learn", "disc_learn:learn", "FILE [OPTIONS]", learn, "disc learn")
+    _add(disc, "list", "disc:list_discs", "[OPTIONS]", "The discs that can be named.", "disc list")
+    _add(disc, "show", "disc:show", "NAME [OPTIONS]", "What one disc holds.", "disc show")
+    app.command(disc)
+    simulate = "A recording of a simulated deck, with its truth beside it."
+    _add(app, "simulate", "simulate:simulate", "SPEC.toml OUT.wav [OPTIONS]", simulate)
+    app.register_install_completion_command(help="Teach your shell to complete commands and options.")
+    return app
+
+
+def _add(app: App, name: str, where: str, operands: str, summary: str, path: str | None = None) -> None:
+    usage = f"Usage: spindlewright {path or name} {operands}"
+    app.command(f"spindlewright.cli.{where}", name=name, help=summary, usage=usage)
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("spindlewright")
+    except PackageNotFoundError:
+        return "not installed, run from its sources"
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run one command line and give its exit status. Never lets a traceback through to the user."""
+    _never_fail_on_a_letter()
+    typed = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        status = build()(typed)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else DONE
+    except BrokenPipeError:
+        leave_closed_pipe()
+        return DONE
+    except KeyboardInterrupt:
+        print_trouble("Stopped.")
+        return INTERRUPTED
+    except CycloptsError as problem:
+        print_trouble(wrong_use_in_one_line(problem))
+        return WRONG_USE
+    except Exception as problem:
+        print_trouble(explain(problem))
+        return WRONG_USE
+
+
+def _never_fail_on_a_letter() -> None:
+    """A terminal that lacks a sign (−, ±, °) gets a substitute instead of an error."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")

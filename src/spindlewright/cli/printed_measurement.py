@@ -1,0 +1,125 @@
+"""A measurement as a technician reads it: fitness first, then one headline, then the readings.
+
+Works on the object of the reading contract, the same that ``--json`` prints, so both can only say the same.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich.text import Text
+
+from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
+from spindlewright.cli.printed_bands import print_bands
+from spindlewright.cli.printed_readings import print_readings
+from spindlewright.cli.wording import counted, figures, length_in_words, listed
+
+
+def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:
+    """The whole page."""
+    _print_capture(paper, measurement["capture"])
+    _print_fitness(paper, measurement["fitness"])
+    _print_headline(paper, measurement["readings"])
+    print_readings(paper, measurement["readings"])
+    _print_findings(paper, measurement["findings"])
+    print_bands(paper, measurement["bands"])
+    _print_curves(paper, measurement["curves"])
+    paper.line()
+
+
+def _print_capture(paper: Paper, capture: dict[str, Any]) -> None:
+    bits = f", {capture['bits']} bit" if capture["bits"] else ""
+    channels = counted(capture["channels"], "channel")
+    paper.rule()
+    paper.line(Text(str(capture["file"]), style="bold"))
+    rate = f"{capture['sample_rate_hz'] / 1000:g} kHz"
+    length = length_in_words(capture["duration_s"])
+    paper.line(Text(f"{rate}{bits}, {channels}, {length}  SHA-256 {capture['sha256'][:12]}…", style=QUIET))
+    paper.rule()
+
+
+def fitness_in_words(fitness: list[dict[str, Any]]) -> str:
+    """One sentence on whether the recording is fit to measure."""
+    stops = sum(item["severity"] == "stop" for item in fitness)
+    warnings = len(fitness) - stops
+    if stops:
+        return "Not fit for every reading: what is marked STOP spoils readings, and those are left out."
+    if warnings:
+        return f"Fit to measure, with {counted(warnings, 'remark')}."
+    return "Fit to measure."
+
+
+def _print_fitness(paper: Paper, fitness: list[dict[str, Any]]) -> None:
+    stopped = any(item["severity"] == "stop" for item in fitness)
+    paper.paragraph(fitness_in_words(fitness), style=ACCENT if stopped else "bold", indent="")
+    for item in sorted(fitness, key=lambda item: item["severity"] != "stop"):
+        stop = item["severity"] == "stop"
+        where = f"{item['channel']}: " if item["channel"] else ""
+        mark = f"{INDENT}{'STOP' if stop else 'note'}  "
+        code = f" ({item['code'].replace('_', ' ')})"
+        paper.paragraph(
+            where + item["message"] + code, style=ACCENT if stop else "", indent=" " * len(mark), first=mark
+        )
+
+
+def headline(readings: list[dict[str, Any]]) -> str:
+    """What matters most in one or two sentences: the speed, the flutter, how many limits are kept."""
+    sentences = [speed_in_words(readings)]
+    flutter = _main(readings, "wow_flutter_weighted")
+    if flutter is not None:
+        sentences.append(f"Wow and flutter, weighted, is {_with_uncertainty(flutter)}.")
+    verdicts = [reading["verdict"] for reading in readings if reading["verdict"]]
+    if verdicts:
+        names = {"within": "within limits", "outside": "outside", "undecided": "too close to call"}
+        parts = [f"{verdicts.count(key)} {words}" for key, words in names.items() if key in verdicts]
+        sentences.append(f"Of {counted(len(verdicts), 'reading')} with a limit, {listed(parts)}.")
+    return " ".join(sentences)
+
+
+def speed_in_words(readings: list[dict[str, Any]]) -> str:
+    """How the deck runs, in one sentence."""
+    speed, rate = _main(readings, "speed_deviation"), _main(readings, "rotation_rate")
+    at = f" ({_with_uncertainty(rate)})" if rate is not None else ""
+    if speed is None:
+        return f"The platter turns at {_with_uncertainty(rate)}." if rate else "No speed could be read."
+    value, uncertainty = speed["value"], speed["uncertainty"]
+    if abs(value) <= uncertainty:
+        return f"The deck runs at its speed, as far as this recording can tell{at}."
+    return f"The deck runs {_with_uncertainty(speed, size=True)} {'fast' if value > 0 else 'slow'}{at}."
+
+
+def _print_headline(paper: Paper, readings: list[dict[str, Any]]) -> None:
+    paper.line()
+    paper.paragraph(headline(readings), style="bold", indent="")
+
+
+def _main(readings: list[dict[str, Any]], quantity: str) -> dict[str, Any] | None:
+    found = [reading for reading in readings if reading["quantity"] == quantity]
+    return next((reading for reading in found if reading["conditions"].get("main")), found[0] if found else None)
+
+
+def _with_uncertainty(reading: dict[str, Any], size: bool = False) -> str:
+    from spindlewright.cli.wording import decimals_for
+
+    value = abs(reading["value"]) if size else reading["value"]
+    places = decimals_for(reading["uncertainty"], value)
+    return f"{figures(value, places)} ± {figures(reading['uncertainty'], places)} {reading['unit']}"
+
+
+def _print_findings(paper: Paper, findings: list[dict[str, Any]]) -> None:
+    if not findings:
+        return
+    paper.heading("Findings")
+    for finding in findings:
+        where = f" (band {finding['band']})" if finding["band"] is not None else ""
+        paper.paragraph(finding["message"] + where)
+
+
+def _print_curves(paper: Paper, curves: dict[str, Any] | None) -> None:
+    if curves is None:
+        return
+    paper.heading("Curves")
+    for name, curve in curves.items():
+        axes = f"{curve['y_unit']} against {curve['x_unit']}"
+        paper.paragraph(f"{name.replace('_', ' ')}: {counted(len(curve['x']), 'point')}, {axes}")
+    paper.paragraph("The points themselves come with --json.", style=QUIET)

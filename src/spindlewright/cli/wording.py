@@ -1,0 +1,155 @@
+"""How quantities, numbers and verdicts read on screen: titles by subject, rounded figures, plain words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+SUBJECTS: dict[str, dict[str, str]] = {
+    "Speed": {
+        "speed_deviation": "Speed deviation",
+        "rotation_rate": "Rotation rate",
+        "speed_drift": "Speed drift",
+    },
+    "Wow and flutter": {
+        "wow_flutter_weighted": "Weighted, two-sigma",
+        "wow_flutter_weighted_quasi_peak": "Weighted, quasi-peak",
+        "wow_flutter_weighted_rms": "Weighted, rms",
+        "wow_flutter_unweighted": "Unweighted, two-sigma",
+        "wow": "Wow",
+        "flutter": "Flutter",
+        "once_per_revolution": "Once per turn",
+        "once_per_revolution_disc": "Once per turn, from the disc",
+        "once_per_revolution_pin": "Once per turn, from the pin",
+        "once_per_revolution_drive": "Once per turn, from the drive",
+        "disc_eccentricity": "Disc off centre by",
+    },
+    "Channels": {
+        "level_reference": "Reference level",
+        "channel_balance": "Balance, left minus right",
+        "crosstalk_left_to_right": "Crosstalk, left to right",
+        "crosstalk_right_to_left": "Crosstalk, right to left",
+        "azimuth_error": "Azimuth error",
+        "symmetric_crosstalk": "Symmetric crosstalk",
+    },
+    "Hum and noise": {
+        "hum": "Hum",
+        "mains_frequency": "Mains frequency",
+        "rumble_unweighted": "Rumble, unweighted",
+        "rumble_weighted": "Rumble, weighted",
+        "surface_noise": "Surface noise",
+        "clicks_per_minute": "Clicks",
+    },
+}
+"""Titles of the quantities, by subject, in the order in which they are printed."""
+
+OTHER_SUBJECT = "Other"
+SIGNED = frozenset({"speed_deviation", "speed_drift", "channel_balance", "azimuth_error"})
+"""Quantities of which the sign is half the news, so a plus is written."""
+
+KINDS: dict[str, str] = {
+    "tone": "tone",
+    "left": "left only",
+    "right": "right only",
+    "vertical": "vertical",
+    "sweep": "sweep",
+    "noise": "noise",
+    "silence": "silent",
+    "run_out": "run-out",
+    "lifted": "arm lifted",
+}
+
+
+def title(quantity: str, channel: str | None = None) -> str:
+    """Name of a quantity in words, with the channel it was read from.
+
+    >>> title("rumble_weighted", "left")
+    'Rumble, weighted, left'
+    """
+    for titles in SUBJECTS.values():
+        if quantity in titles:
+            words = titles[quantity]
+            break
+    else:
+        words = quantity.replace("_", " ").capitalize()
+    return f"{words}, {channel}" if channel else words
+
+
+def subject(quantity: str) -> str:
+    """Heading under which a quantity is printed."""
+    return next((name for name, titles in SUBJECTS.items() if quantity in titles), OTHER_SUBJECT)
+
+
+def order(quantity: str) -> int:
+    """Place of a quantity on the page."""
+    known = [name for titles in SUBJECTS.values() for name in titles]
+    return known.index(quantity) if quantity in known else len(known)
+
+
+def decimals_for(uncertainty: float, value: float) -> int:
+    """Decimals to print: two digits of the uncertainty; four of the value when there is none."""
+    size, digits = (abs(uncertainty), 2) if uncertainty else (abs(value), 4)
+    if size == 0.0 or not math.isfinite(size):
+        return 0
+    return min(6, max(0, digits - 1 - math.floor(math.log10(size))))
+
+
+def figures(value: float, decimals: int, signed: bool = False) -> str:
+    """A number with a true minus sign and no negative zero.
+
+    >>> figures(-28.304, 2), figures(0.4134, 3, signed=True), figures(-0.0001, 2)
+    ('−28.30', '+0.413', '0.00')
+    """
+    text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
+    if not any(digit in text for digit in "123456789"):
+        text = text.lstrip("+-")
+    return text.replace("-", "−")
+
+
+def short(value: float | None) -> str:
+    """A number of a limit or a frequency, as short as it can be written."""
+    return "" if value is None else f"{value:.6g}".replace("-", "−")
+
+
+def limit_in_words(low: float | None, high: float | None) -> str:
+    """``up to 0.2``, ``at least 20`` or ``−1 to +1.5``; empty without limits."""
+    if low is not None and high is not None:
+        return f"{short(low)} to {'+' if low < 0 < high else ''}{short(high)}"
+    if high is not None:
+        return f"up to {short(high)}"
+    return f"at least {short(low)}" if low is not None else ""
+
+
+def clock(seconds: float) -> str:
+    """Time in a recording, ``1:02.3``."""
+    tenths = round(seconds * 10.0)
+    return f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
+
+
+def length_in_words(seconds: float) -> str:
+    """Length of a recording, ``25 min 3 s``."""
+    if seconds < 60.0:
+        return f"{seconds:.1f} s"
+    whole = round(seconds)
+    return f"{whole // 60} min {whole % 60} s"
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """``1 reading``, ``2 readings``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else list(words))
+
+
+def evidence_in_words(evidence: Mapping[str, object]) -> str:
+    """The short facts behind a finding: numbers and words only, lists are left to ``--json``."""
+    parts = []
+    for key, value in evidence.items():
+        if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+            continue
+        shown = short(value) if isinstance(value, float) else str(value)
+        parts.append(f"{key.replace('_', ' ')} {shown}")
+    return ", ".join(parts)
