@@ -10,8 +10,6 @@ draws in the tests.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from scipy import special
 

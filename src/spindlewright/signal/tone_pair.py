@@ -11,7 +11,6 @@ in one channel, wow within ±20 Hz of the mixing frequency.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -92,7 +91,7 @@ class TonePairTrack:
         powers = [self._power(np.abs(cells[..., channel]), keep, weight) for channel in (0, 1)]
         table = np.column_stack([starts, cross.real, cross.imag, *powers])
         good = (kept >= LEAST_KEPT * self._cells) & (np.maximum(powers[0], powers[1]) > 0.0)
-        return table[good & np.all(np.isfinite(table), axis=1)]
+        return np.asarray(table[good & np.all(np.isfinite(table), axis=1)])
 
     def _cell_means(self, samples: np.ndarray) -> np.ndarray:
         """Means (count, cells, 2) over each cell with the segment's own frequency offset taken out.
@@ -130,8 +129,3 @@ def _without_ticks(leading: np.ndarray, other: np.ndarray) -> np.ndarray:
         scale = MAD_TO_SIGMA * np.median(apart, axis=1, keepdims=True)
         keep &= apart <= TICK_LIMIT * np.maximum(scale, floor)
     return keep
-
-
-def decibel(power_ratio: float) -> float:
-    """10 lg of a power ratio; −inf at zero."""
-    return 10.0 * math.log10(power_ratio) if power_ratio > 0.0 else -math.inf

@@ -1,0 +1,243 @@
+"""What one tone band tells of two channels: levels, balance and the complex leak each way, with uncertainties.
+
+Shared by channel balance, crosstalk, azimuth and reference level, which only conclude differently.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from spindlewright.bands.band import Band
+from spindlewright.readings.method import Observation
+from spindlewright.readings.side import Side
+from spindlewright.signal.correlated_mean import inliers, long_run_covariance
+from spindlewright.signal.tone_pair import TonePairTrack
+from spindlewright.standards.jcgm_101_2008 import Contribution
+
+DB_PER_NEPER = 20.0 / math.log(10.0)
+LEAST_SEGMENTS = 5
+SMALLEST_STEP = 2.0**-24
+"""Smallest step of a 24-bit recording, full scale 1: a channel of pure zeros is only known to lie below it."""
+SAME_NOMINAL = 0.03
+"""Bands whose nominal frequencies differ by less than this share hold the same tone."""
+MAIN_HZ = 1000.0
+EXCHANGED_DB = 10.0
+EXCHANGED = "exchanged: the disc's left comes out on the right"
+AS_CUT = "the disc's own share, as cut, is not known and not taken off"
+
+
+@dataclass(frozen=True, slots=True)
+class Leak:
+    """Complex ratio of one output to the other at the tone; ``covariance`` ((rr, ri), (ri, ii)) of its parts."""
+
+    value: complex
+    covariance: tuple[tuple[float, float], tuple[float, float]]
+
+    def turned(self, by: complex) -> Leak:
+        """The leak times ``by`` (any size and phase), uncertainty and all."""
+        turn = np.array([[by.real, -by.imag], [by.imag, by.real]])
+        c = turn @ np.array(self.covariance) @ turn.T
+        return Leak(self.value * by, ((float(c[0, 0]), float(c[0, 1])), (float(c[1, 0]), float(c[1, 1]))))
+
+    @property
+    def u_real(self) -> float:
+        """Standard uncertainty of the in-phase part."""
+        return math.sqrt(max(self.covariance[0][0], 0.0))
+
+    @property
+    def u_imag(self) -> float:
+        """Standard uncertainty of the part in quadrature."""
+        return math.sqrt(max(self.covariance[1][1], 0.0))
+
+    @property
+    def noise_power(self) -> float:
+        """Variance of both parts together: what noise adds to the squared size on average."""
+        return self.covariance[0][0] + self.covariance[1][1]
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """Level in dBFS (0: rms of a full-scale sine) with its standard uncertainty in dB."""
+
+    dbfs: float
+    standard_uncertainty_db: float
+
+
+@dataclass(frozen=True, slots=True)
+class TonePair:
+    """One band's tone in both channels over ``seconds`` of it.
+
+    ``left``/``right`` are None where that channel does not carry the tone well enough for a level;
+    ``right_over_left`` is None where the left channel can't serve as reference, and the other way round.
+    ``balance`` is left minus right in dB of the same band (value, standard uncertainty), both channels present.
+    """
+
+    seconds: float
+    left: Level | None
+    right: Level | None
+    right_over_left: Leak | None
+    left_over_right: Leak | None
+    balance: tuple[float, float] | None
+
+    def level(self, channel: str) -> Level | None:
+        """Level of ``left`` or ``right``."""
+        return self.left if channel == "left" else self.right
+
+    def exchanged(self) -> TonePair:
+        """The same with left and right told the other way round."""
+        turned = None if self.balance is None else (-self.balance[0], self.balance[1])
+        return TonePair(self.seconds, self.right, self.left, self.left_over_right, self.right_over_left, turned)
+
+
+def as_driven(band: Band, seen: TonePair) -> tuple[TonePair, bool]:
+    """What was seen told by the disc's channels, and whether the recording has them exchanged.
+
+    A single-channel band whose tone comes out of the other channel, 10 dB stronger or more, is an exchange.
+    """
+    if band.kind not in ("left", "right"):
+        return seen, False
+    own, other = seen.level(band.kind), seen.level("right" if band.kind == "left" else "left")
+    if other is not None and (own is None or own.dbfs < other.dbfs - EXCHANGED_DB):
+        return seen.exchanged(), True
+    return seen, False
+
+
+class ChannelPairState:
+    """Streaming state over the ``carrier`` view of one tone band; asked any time for a ``TonePair``."""
+
+    def __init__(self, rate_hz: float) -> None:
+        self._track = TonePairTrack(rate_hz)
+
+    def feed(self, block: np.ndarray) -> None:
+        """Take complex128 (n, 2)."""
+        self._track.feed(block)
+
+    def observe(self) -> TonePair | None:
+        """What the band has shown so far, None before half a second of tone."""
+        seen = self._track.segments()
+        if len(seen.cross) < LEAST_SEGMENTS:
+            return None
+        left_leads = bool(np.median(seen.left) >= np.median(seen.right))
+        if left_leads:
+            strong, weak, cross = seen.left, seen.right, seen.cross
+        else:
+            strong, weak, cross = seen.right, seen.left, seen.cross.conj()
+        usable = strong > 0.0
+        strong, weak, cross = strong[usable], weak[usable], cross[usable]
+        if len(cross) < LEAST_SEGMENTS:
+            return None
+        ratio = cross / strong
+        strength = 0.5 * DB_PER_NEPER * np.log(strong)
+        keep = inliers(np.column_stack([ratio.real, ratio.imag, strength]))
+        if keep.sum() < LEAST_SEGMENTS:
+            return None
+        both = keep & (weak > 0.0)
+        present = both.sum() >= max(LEAST_SEGMENTS, 0.9 * keep.sum()) and bool(
+            np.median(np.abs(ratio[keep]) ** 2) > 0.01
+        )  # within 20 dB of the stronger channel
+        first = _level(strength[keep])
+        direct = _leak(ratio[keep])
+        second = back = balance = None
+        if present:
+            weakness = 0.5 * DB_PER_NEPER * np.log(weak[both])
+            second = _level(weakness)
+            back = _leak(cross[both].conj() / weak[both])
+            apart = strength[both] - weakness
+            balance = (float(apart.mean()), math.sqrt(float(long_run_covariance(apart[:, None])[0, 0])))
+        seconds = float(keep.sum()) * self._track.segment_s
+        found = TonePair(seconds, first, second, direct, back, balance)
+        return found if left_leads else found.exchanged()
+
+
+def _level(decibels: np.ndarray) -> Level:
+    variance = float(long_run_covariance(decibels[:, None])[0, 0])
+    return Level(float(decibels.mean()), math.sqrt(variance))
+
+
+def _leak(ratio: np.ndarray) -> Leak:
+    c = long_run_covariance(np.column_stack([ratio.real, ratio.imag]))
+    value = complex(ratio.mean())
+    return Leak(value, ((float(c[0, 0]), float(c[0, 1])), (float(c[1, 0]), float(c[1, 1]))))
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A left-only and a right-only band with the same tone, and what was seen in them."""
+
+    left_band: Band
+    right_band: Band
+    left: TonePair
+    right: TonePair
+    main: bool
+    exchanged: bool
+
+    @property
+    def bands(self) -> list[int]:
+        """Indexes for ``conditions.bands``."""
+        return [self.left_band.index, self.right_band.index]
+
+
+def tone_hz(band: Band) -> float | None:
+    """What the tone was cut as, else what was found."""
+    return band.nominal_hz or band.frequency_hz
+
+
+def distance_from_main(band: Band) -> float:
+    """Distance of a tone from 1 kHz on a logarithmic scale; infinite without a frequency."""
+    frequency = tone_hz(band)
+    return abs(math.log(frequency / MAIN_HZ)) if frequency else math.inf
+
+
+def nearest_to_main(bands: Iterable[Band]) -> Band | None:
+    """The band nearest 1 kHz; of equals the longest, then the first."""
+    return min(bands, key=lambda b: (round(distance_from_main(b), 3), -b.duration_s, b.index), default=None)
+
+
+def pairs(observations: Sequence[Observation]) -> list[Pair]:
+    """Every left-only band with the right-only band of the same tone that fits it best, each used once.
+
+    Of several with one tone those whose own levels are nearest go together, then those nearest in time.
+    """
+    told = {o.band.index: as_driven(o.band, o.data) for o in observations if isinstance(o.data, TonePair)}
+    seen = {index: pair for index, (pair, _) in told.items()}
+    bands = [o.band for o in observations if o.band.index in seen]
+    candidates = []
+    for left in bands:
+        for right in bands:
+            if left.kind != "left" or right.kind != "right":
+                continue
+            a, b = tone_hz(left), tone_hz(right)
+            own_left, own_right = seen[left.index].left, seen[right.index].right
+            if not a or not b or abs(a / b - 1.0) > SAME_NOMINAL or own_left is None or own_right is None:
+                continue
+            level = round(abs(own_left.dbfs - own_right.dbfs) / 3.0)
+            candidates.append((level, abs(left.index - right.index), left.index, left, right))
+    chosen: list[tuple[Band, Band]] = []
+    taken: set[int] = set()
+    for _, _, _, left, right in sorted(candidates, key=lambda c: c[:3]):
+        if left.index not in taken and right.index not in taken:
+            taken |= {left.index, right.index}
+            chosen.append((left, right))
+    main = nearest_to_main(left for left, _ in chosen)
+    chosen.sort(key=lambda c: c[0].index)
+    return [
+        Pair(a, b, seen[a.index], seen[b.index], a is main, told[a.index][1] or told[b.index][1]) for a, b in chosen
+    ]
+
+
+def peak_velocity_cm_s(band: Band) -> float | None:
+    """Peak velocity along one wall that the layout states for a left-only or right-only band."""
+    cut = band.cut
+    if cut is None or not cut.velocity_cm_s:
+        return None
+    peak = cut.velocity_cm_s * (math.sqrt(2.0) if cut.velocity == "rms" else 1.0)
+    return peak * math.sqrt(2.0) if cut.direction in ("lateral", "vertical") else peak
+
+
+def kept(side: Side, lines: Iterable[Contribution]) -> tuple[Contribution, ...]:
+    """The budget without the lines that the side asks to leave out."""
+    return tuple(line for line in lines if line.name not in side.without_contributions)
