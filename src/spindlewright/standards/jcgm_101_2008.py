@@ -37,6 +37,9 @@ CLAUSES = (
     Clause("7.7", "coverage interval", True, "coverage_half_width (symmetric, so also the shortest)"),
 )
 
+_Vector = npt.NDArray[np.float64]
+_Nodes = tuple[_Vector, _Vector]
+
 _SPREAD = {"rectangular": math.sqrt(3.0), "triangular": math.sqrt(6.0), "arcsine": math.sqrt(2.0)}
 """Half-width of each bounded distribution in units of its standard uncertainty."""
 
@@ -172,7 +175,7 @@ def _nearly_single(parts: list[_Part], probability: float) -> float | None:
     return h - 0.5 * variance * slope
 
 
-def _characteristic(part: _Part, t: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+def _characteristic(part: _Part, t: _Vector) -> _Vector:
     if part.kind == "normal":
         return np.exp(-0.5 * (part.u * t) ** 2)
     if part.kind == "student":
@@ -185,7 +188,7 @@ def _characteristic(part: _Part, t: npt.NDArray[np.float64]) -> npt.NDArray[np.f
     return np.asarray(special.j0(a))
 
 
-def _student_characteristic(nu: float, t: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+def _student_characteristic(nu: float, t: _Vector) -> _Vector:
     """K_{ν/2}(√ν t)·(√ν t)^{ν/2} / (Γ(ν/2)·2^{ν/2 − 1}), t > 0."""
     z = math.sqrt(nu) * t
     log_scale = 0.5 * nu * np.log(z) - z - special.gammaln(0.5 * nu) - (0.5 * nu - 1.0) * math.log(2.0)
@@ -209,17 +212,15 @@ def _last_node(parts: list[_Part], smallest: float) -> float:
     return float(t[small[0]] if small.size else t[-1])
 
 
-_Nodes = tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]
-
-
 def _nodes(parts: list[_Part]) -> _Nodes:
     """Nodes and weights of 2/π ∫ sin(h t)/t φ(t) dt: the Fourier sum of a square wave of half-period 20.
 
     Exact as long as the sum of errors stays below (20 − h) of its standard uncertainty, hence without Student's t.
     """
     step = 2.0 * math.pi / 20.0
-    t = (np.arange(math.ceil(_last_node(parts, 1e-5) / step)) + 0.5) * step
-    weight = step * 2.0 / math.pi / t
+    count = math.ceil(_last_node(parts, 1e-5) / step)
+    t: _Vector = np.asarray((np.arange(count) + 0.5) * step, dtype=np.float64)
+    weight = np.asarray(step * 2.0 / math.pi / t, dtype=np.float64)
     for part in parts:
         weight = weight * _characteristic(part, t)
     return t, weight
@@ -236,14 +237,14 @@ def _nodes_for_tails(parts: list[_Part]) -> _Nodes:
         ([0.0], np.geomspace(1e-7, width, 18), np.arange(2.0 * width, last + width, width)), dtype=np.float64
     )
     half = 0.5 * np.diff(edges)[:, None]
-    t: npt.NDArray[np.float64] = np.asarray(edges[:-1, None] + half * (1.0 + _GAUSS[0]), dtype=np.float64).ravel()
+    t: _Vector = np.asarray(edges[:-1, None] + half * (1.0 + _GAUSS[0]), dtype=np.float64).ravel()
     weight = (half * _GAUSS[1]).ravel() * 2.0 / math.pi / t
     for part in parts:
         weight = weight * _characteristic(part, t)
     return t, weight
 
 
-def _solve(t: npt.NDArray[np.float64], weight: npt.NDArray[np.float64], probability: float, highest: float) -> float:
+def _solve(t: _Vector, weight: _Vector, probability: float, highest: float) -> float:
     """Half-width with that probability: Newton's steps kept inside a shrinking bracket."""
     low, high = 0.0, highest
     h = 1.9
