@@ -8,9 +8,12 @@ from typing import Any, Literal
 
 import numpy as np
 
+from spindlewright.bands.finding import Finding
 from spindlewright.standards.jcgm_101_2008 import Contribution
 from spindlewright.standards.jcgm_106_2012 import Verdict
 from spindlewright.standards.limits import Limit
+
+__all__ = ["Channel", "Curve", "Finding", "Limit", "Reading"]
 
 __all__ = ["Channel", "Curve", "Finding", "Limit", "Reading"]
 
@@ -44,16 +47,6 @@ class Reading:
         where = f" {self.channel}" if self.channel else ""
         verdict = f", {self.verdict}" if self.verdict else ""
         return f"<{self.quantity}{where}: {self.value:.6g} ± {self.uncertainty:.2g} {self.unit}{verdict}>"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """Something noticed without a number, with its evidence."""
-
-    code: str
-    message: str
-    evidence: Mapping[str, Any] = field(default_factory=dict)
-    band: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

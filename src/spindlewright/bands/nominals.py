@@ -1,0 +1,109 @@
+"""What the tones of a side were cut at: nominals chosen for all tones together.
+
+A disc turns at one speed for all its bands, so the set of nominals is the one with one common speed error (within
+0.3 %) and the smallest error. Candidates are the preferred numbers 20 Hz to 20 kHz (ISO 266 thirds of an octave,
+from memory) and frequencies usual on test discs (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+COMMON_SPREAD = 0.003
+LARGEST_ERROR = 0.06
+THIRDS = tuple(
+    round(step * 10**decade, 1)
+    for decade in range(1, 5)
+    for step in (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0)
+    if 20 <= step * 10**decade <= 20000
+)
+USUAL = (100.0, 300.0, 315.0, 400.0, 1000.0, 3000.0, 3150.0, 6300.0, 10000.0)
+RARER = (30.0, 60.0, 70.0, 150.0, 600.0, 700.0, 1500.0, 6000.0, 7000.0, 9000.0, 10800.0, 12000.0, 14000.0)
+RAREST = (120.0, 900.0, 11000.0, 13000.0, 15000.0, 17000.0, 18000.0, 19000.0)
+PRIOR: dict[float, float] = {
+    **dict.fromkeys(RAREST, 0.9),
+    **dict.fromkeys(RARER, 0.6),
+    **dict.fromkeys(THIRDS, 0.3),
+    31.5: 0.3,
+    **dict.fromkeys(USUAL, 0.0),
+}
+"""What choosing a nominal costs, in the same measure as ``PER_PERCENT``: 0 for the commonest."""
+PER_PERCENT = 0.5
+NO_NOMINAL = 3.0
+WRONG_SPEED = 2.0
+SPEEDS_RPM = (100.0 / 3.0, 45.0, 3600.0 / 46.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Nominals:
+    """``nominal_hz`` in the order of the tones, None where no candidate fits the common speed.
+
+    ``speed_ratio`` is what the tones were found at over their nominals, weighted by duration; ``doubt`` the other
+    set that fits almost as well (a single 3000 or 3150 Hz tone), else None; ``played_rpm`` differs from the
+    disc's speed when the tones only fit a wrong speed switch.
+    """
+
+    nominal_hz: tuple[float | None, ...]
+    speed_ratio: float
+    doubt: tuple[float, ...] | None
+    played_rpm: float
+
+
+def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm: float = SPEEDS_RPM[0]) -> Nominals:
+    """Nominals of all tones of a side cut for ``rpm``.
+
+    >>> choose_nominals([1047.0, 3298.1], [30.0, 60.0]).nominal_hz
+    (1000.0, 3150.0)
+    """
+    if not found_hz:
+        return Nominals((), 1.0, None, rpm)
+    best: tuple[float, float, list[float | None], float] | None = None
+    for played in (rpm, *(s for s in SPEEDS_RPM if abs(s / rpm - 1.0) > 0.1)):
+        base = played / rpm
+        penalty = 0.0 if played == rpm else WRONG_SPEED
+        for ratio in _speed_ratios(found_hz, base):
+            cost, chosen = _fit(found_hz, durations_s, ratio)
+            cost += penalty + PER_PERCENT * 100.0 * abs(ratio / base - 1.0)
+            if best is None or cost < best[0] - 1e-9:
+                best = (cost, ratio, chosen, played)
+    assert best is not None
+    _, ratio, chosen, played = best
+    pairs = [(f / n, d) for f, n, d in zip(found_hz, chosen, durations_s, strict=True) if n is not None and d > 0]
+    weight = sum(d for _, d in pairs)
+    mean = sum(r * d for r, d in pairs) / weight if weight else ratio
+    return Nominals(tuple(chosen), mean, _doubt(found_hz, chosen), played)
+
+
+def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
+    """Every speed at which some tone is exactly some candidate, within the largest error; and no error at all."""
+    ratios = {
+        found / nominal
+        for found in found_hz
+        for nominal in PRIOR
+        if abs(found / nominal / base - 1.0) <= LARGEST_ERROR + 0.002
+    }
+    return [base, *sorted(ratios)]
+
+
+def _fit(found_hz: Sequence[float], durations_s: Sequence[float], ratio: float) -> tuple[float, list[float | None]]:
+    """Cost of one common speed and the nominals at it. Tones of one frequency count once."""
+    cost, chosen = 0.0, list[float | None]()
+    seen: list[float] = []
+    for found, _duration in zip(found_hz, durations_s, strict=True):
+        at_speed = found / ratio
+        nearest = min(PRIOR, key=lambda nominal: abs(at_speed / nominal - 1.0))
+        fits = abs(at_speed / nearest - 1.0) <= COMMON_SPREAD
+        chosen.append(nearest if fits else None)
+        if not any(abs(found / other - 1.0) < COMMON_SPREAD for other in seen):
+            cost += PRIOR[nearest] + 20.0 * abs(at_speed / nearest - 1.0) if fits else NO_NOMINAL
+            seen.append(found)
+    return cost, chosen
+
+
+def _doubt(found_hz: Sequence[float], chosen: Sequence[float | None]) -> tuple[float, ...] | None:
+    """With nothing but one 3000 or 3150 Hz tone either may be meant."""
+    named = {n for n in chosen if n is not None}
+    if len(named) == 1 and named <= {3000.0, 3150.0}:
+        return (3000.0, 3150.0)
+    return None

@@ -1,0 +1,63 @@
+"""Steady tones from runs: split where the level steps, measured in frequency and level, told by kind."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from spindlewright.bands.channel_kind import kind_of_tone
+from spindlewright.bands.level_steps import step_places
+from spindlewright.bands.lines import Lines, decibels
+from spindlewright.bands.piece import Piece
+from spindlewright.bands.runs import Run
+
+STEADY_OCTAVES = 0.084
+"""6 %: the widest a tone may wander and still be one band."""
+WEAK_CHANNEL_SHARE = 0.03
+
+
+def is_steady(run: Run, lines: Lines) -> bool:
+    """True when the line stays within 6 % but for a few disturbed frames."""
+    low, high = np.percentile(np.log2(lines.hz[run.good]), (3, 97))
+    return bool(high - low < STEADY_OCTAVES)
+
+
+def steady_pieces(run: Run, lines: Lines) -> list[Piece]:
+    """The bands of one steady run: a new one wherever the level of a channel steps."""
+    power = np.stack((lines.left[run.good], lines.right[run.good]), axis=1)
+    both = power.sum(axis=1, keepdims=True)
+    # a weak channel holds mostly noise: its ups and downs are no steps
+    levels = decibels(power + WEAK_CHANNEL_SHARE * both)
+    # +3 for equal channels in phase, -3 for opposite ones: a change of sense is a step too
+    sense = 6.0 * lines.cross.real[run.good] / both[:, 0]
+    track = np.column_stack((levels, sense))
+    cuts = [0, *step_places(track, lines.frame_s), run.good.size]
+    pieces = []
+    for begin, end in zip(cuts[:-1], cuts[1:], strict=True):
+        good = run.good[begin:end]
+        if good.size >= 2:
+            first = run.first if begin == 0 else int(good[0])
+            stop = run.stop if end == run.good.size else int(run.good[end])
+            pieces.append(tone_piece(first, stop, good, lines))
+    return pieces
+
+
+def tone_piece(first: int, stop: int, good: np.ndarray, lines: Lines) -> Piece:
+    """Frequency, levels and kind over the good frames; the outermost frames, half filled, are left out."""
+    inner = good[1:-1] if good.size > 4 else good
+    left, right = float(np.median(lines.left[inner])), float(np.median(lines.right[inner]))
+    hz = lines.hz[inner]
+    steady = np.abs(hz / np.median(hz) - 1.0) < 0.03
+    total = (lines.left + lines.right)[inner]
+    weights = np.minimum(total, 2 * np.median(total))[steady]
+    cross = complex(np.mean(lines.cross[inner][steady]))
+    kind, phase_deg = kind_of_tone(left, right, cross)
+    return Piece(
+        first,
+        stop,
+        kind,
+        left,
+        right,
+        cross,
+        hz=float(np.sum(hz[steady] * weights) / np.sum(weights)),
+        phase_deg=phase_deg,
+    )
