@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from spindlewright.standards.curve_point import CurvePoint
 from spindlewright.standards.provenance import Clause, Fact, Status
 
 SOURCE = "IEC 60386:1972 + amendment 1:1988 / AES6-2008"
@@ -49,34 +50,26 @@ UNWEIGHTED_BAND_HZ = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class WeightingPoint:
-    """One row of the weighting table: modulation frequency in Hz, gain in dB re 4 Hz."""
-
-    frequency_hz: float
-    gain_db: float
-    status: Status = "memory"
-
-
-WEIGHTING_TABLE: tuple[WeightingPoint, ...] = (
-    WeightingPoint(0.1, -48.0),
-    WeightingPoint(0.2, -30.6),
-    WeightingPoint(0.315, -19.7),
-    WeightingPoint(0.4, -15.0),
-    WeightingPoint(0.63, -8.4),
-    WeightingPoint(0.8, -6.0),
-    WeightingPoint(1.0, -4.2),
-    WeightingPoint(1.6, -1.8),
-    WeightingPoint(2.0, -0.9),
-    WeightingPoint(4.0, 0.0),
-    WeightingPoint(6.3, -0.9),
-    WeightingPoint(10.0, -2.1),
-    WeightingPoint(20.0, -5.9),
-    WeightingPoint(40.0, -10.4),
-    WeightingPoint(63.0, -14.2),
-    WeightingPoint(100.0, -17.3),
-    WeightingPoint(200.0, -23.0),
+WEIGHTING_TABLE: tuple[CurvePoint, ...] = (
+    CurvePoint(0.1, -48.0, "memory"),
+    CurvePoint(0.2, -30.6, "memory"),
+    CurvePoint(0.315, -19.7, "memory"),
+    CurvePoint(0.4, -15.0, "memory"),
+    CurvePoint(0.63, -8.4, "memory"),
+    CurvePoint(0.8, -6.0, "memory"),
+    CurvePoint(1.0, -4.2, "memory"),
+    CurvePoint(1.6, -1.8, "memory"),
+    CurvePoint(2.0, -0.9, "memory"),
+    CurvePoint(4.0, 0.0, "memory"),
+    CurvePoint(6.3, -0.9, "memory"),
+    CurvePoint(10.0, -2.1, "memory"),
+    CurvePoint(20.0, -5.9, "memory"),
+    CurvePoint(40.0, -10.4, "memory"),
+    CurvePoint(63.0, -14.2, "memory"),
+    CurvePoint(100.0, -17.3, "memory"),
+    CurvePoint(200.0, -23.0, "memory"),
 )
+"""Modulation frequency, gain in dB re 4 Hz."""
 
 _W0 = 2.0 * math.pi * 0.445282
 _DAMPING = 0.5 / 0.617585  # 1/(2 Q)

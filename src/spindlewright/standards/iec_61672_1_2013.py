@@ -8,12 +8,12 @@ confirmed by look-up; the formula agrees with the recalled table within its roun
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from spindlewright.standards.provenance import Clause, Status
+from spindlewright.standards.curve_point import CurvePoint
+from spindlewright.standards.provenance import Clause
 
 SOURCE = "IEC 61672-1:2013, A-weighting (from memory, not confirmed by look-up)"
 
@@ -51,17 +51,8 @@ A_GAIN = float(1.0 / np.abs(_unnormalised(np.asarray(2j * math.pi * REFERENCE_HZ
 """Gain of H(s) = gain · s⁴ / Π(s + 2π·pole), s in rad/s, that makes 1 kHz 0 dB exactly."""
 
 
-@dataclass(frozen=True, slots=True)
-class WeightingPoint:
-    """Nominal third-octave frequency in Hz and A-weighting in dB, rounded to 0.1 dB in the table."""
-
-    frequency_hz: float
-    gain_db: float
-    status: Status = "memory"
-
-
-A_WEIGHTING_TABLE: tuple[WeightingPoint, ...] = tuple(
-    WeightingPoint(frequency_hz, gain_db)
+A_WEIGHTING_TABLE: tuple[CurvePoint, ...] = tuple(
+    CurvePoint(frequency_hz, gain_db, "memory")
     for frequency_hz, gain_db in (
         (10.0, -70.4),
         (12.5, -63.4),
@@ -99,4 +90,4 @@ A_WEIGHTING_TABLE: tuple[WeightingPoint, ...] = tuple(
         (20000.0, -9.3),
     )
 )
-"""Read at the exact frequencies 10^(n/10) Hz of which the nominal ones are the rounded names."""
+"""In dB re 1 kHz, rounded to 0.1 dB; read at the exact frequencies 10^(n/10) Hz that the nominal ones stand for."""

@@ -86,13 +86,23 @@ def _limit(quantity: str, entry: Any, source: str) -> Limit:
         raise LimitsError(f"{key}: found neither low nor high; give at least one, in {QUANTITY_UNITS[quantity]}")
     if low is not None and high is not None and low > high:
         raise LimitsError(f"{key}: found low {low:g} above high {high:g}; swap them")
+    if quantity in LEVELS_BELOW_REFERENCE:
+        _check_level(key, low, high)
+    return Limit(low, high, source)
+
+
+def _check_level(key: str, low: float | None, high: float | None) -> None:
+    """Refuse what can't be meant for a level that is read as negative dB."""
     above = max(number for number in (low, high) if number is not None)
-    if quantity in LEVELS_BELOW_REFERENCE and above > 0.0:
+    if above > 0.0:
         raise LimitsError(
             f"{key}: found {above:g}, levels below a reference are read as negative dB; "
             f'for "at least {above:g} dB down" write high = {-above:g} or "≥ {above:g} dB"'
         )
-    return Limit(low, high, source)
+    if high is None:
+        raise LimitsError(
+            f"{key}: found only low {low:g}, that would let any stronger one pass; write high = {low:g} instead"
+        )
 
 
 def _short_form(key: str, quantity: str, entry: str) -> tuple[float | None, float | None]:
