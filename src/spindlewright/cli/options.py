@@ -80,7 +80,7 @@ def layout_from(text: str | None, data: Path | None) -> Layout | None:
     return find_layout(text, data)
 
 
-def limits_from(text: str | None) -> LimitSet | str | None:
+def limits_from(text: str | None) -> LimitSet | None:
     """The set of limits from ``--limits``: a name, or a TOML file."""
     if text is None:
         return None
