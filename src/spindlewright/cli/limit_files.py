@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from spindlewright.cli.text_files import read_text
-from spindlewright.standards.limits import LimitSet, LimitsError, find_limits, limits_from_toml
+from spindlewright.standards.limits import LimitsError, LimitSet, find_limits, limits_from_toml
 
 
 def find_limit_set(text: str) -> LimitSet:

@@ -1,0 +1,115 @@
+"""``spindlewright simulate``: a recording of a simulated deck, with its truth beside it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+from cyclopts import Parameter
+
+from spindlewright.cli.options import Json
+from spindlewright.cli.progress import progress_bar
+from spindlewright.cli.text_files import read_text, write_whole
+from spindlewright.cli.trouble import WrongUseError
+
+if TYPE_CHECKING:
+    from spindlewright.simulate.spec import Spec
+
+LARGEST_WAV_BYTES = 4_000_000_000
+"""Beyond this the file is written as RF64, which readers of WAV know as its large form."""
+
+
+def simulate(
+    spec: Annotated[Path, Parameter(help="TOML file that describes deck, disc and recorder.")],
+    out: Annotated[Path, Parameter(help="WAV file to write; its truth goes beside it as OUT.truth.json.")],
+    /,
+    *,
+    json: Json = False,
+    replace: Annotated[bool, Parameter(help="Overwrite a recording that is not a simulated one.")] = False,
+) -> int:
+    """Play an invented disc on an invented deck: writes the recording and what the deck really did."""
+    description = _read_spec(spec)
+    truth_file = _checked_target(out, replace)
+    from spindlewright.contract import plain, to_json_line
+    from spindlewright.simulate.truth import truth_of
+
+    with progress_bar(out.name) as progress:
+        seconds = _write_recording(description, out, progress)
+        truth = plain(truth_of(description).to_dict())
+    line = to_json_line(truth)
+    write_whole(truth_file, line + "\n")
+    if json:
+        sys.stdout.write(line + "\n")
+        return 0
+    from spindlewright.cli.wording import length_in_words
+
+    print(f"Wrote {out} ({length_in_words(seconds)}) and {truth_file}.")
+    return 0
+
+
+def _read_spec(file: Path) -> Spec:
+    text = read_text(file, "a description of a simulated deck")
+    from spindlewright.simulate.spec import Spec
+
+    try:
+        return Spec.from_dict(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as problem:
+        raise WrongUseError(f"{file} is not readable as TOML ({problem}); mend that line.") from None
+    except ValueError as problem:
+        raise WrongUseError(f"{file}: {problem}.") from None
+
+
+def _checked_target(out: Path, replace: bool) -> Path:
+    """Where the truth goes. Refuses to write over what may be a real recording."""
+    if out.suffix.casefold() != ".wav":
+        raise WrongUseError(f"{out}: the recording is written as WAV; give it a name that ends with .wav.")
+    if not out.parent.is_dir():
+        raise WrongUseError(f"The folder {out.parent} does not exist; make it first.")
+    truth_file = out.with_suffix(".truth.json")
+    if out.exists() and not out.is_file():
+        raise WrongUseError(f"{out} is no ordinary file; give another name.")
+    if out.exists() and not truth_file.exists() and not replace:
+        raise WrongUseError(f"{out} is there and is not a simulated recording; give another name or add --replace.")
+    return truth_file
+
+
+def _write_recording(spec: Spec, out: Path, progress: Callable[[float, str], None] | None) -> float:
+    """Write block by block, whole or not at all; gives the length in s."""
+    import soundfile
+
+    from spindlewright.simulate.recorder import as_integers
+    from spindlewright.simulate.render import frames, render_blocks
+
+    bits, total = spec.recorder.bits, frames(spec)
+    rate = spec.recorder.declared_rate_hz or spec.recorder.rate_hz
+    size = total * 2 * (4 if bits == "float" else bits // 8)
+    free = shutil.disk_usage(out.parent).free
+    if size > free:
+        raise WrongUseError(f"{out} would need {size / 1e6:.0f} MB, but only {free / 1e6:.0f} MB are free there.")
+    unfinished = out.with_name(f".{out.name}.{os.getpid()}.part")
+    done = 0
+    try:
+        with soundfile.SoundFile(
+            unfinished,
+            "w",
+            samplerate=rate,
+            channels=2,
+            format="RF64" if size > LARGEST_WAV_BYTES else "WAV",
+            subtype="FLOAT" if bits == "float" else f"PCM_{bits}",
+        ) as file:
+            for block in render_blocks(spec):
+                file.write(block if bits == "float" else as_integers(block, bits))
+                done += len(block)
+                if progress is not None:
+                    progress(done / total, "playing")
+        os.replace(unfinished, out)
+    except soundfile.LibsndfileError as problem:
+        raise WrongUseError(f"{out} can't be written ({problem}); check the folder and its permissions.") from None
+    finally:
+        unfinished.unlink(missing_ok=True)
+    return done / rate
