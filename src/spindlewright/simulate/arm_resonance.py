@@ -46,4 +46,4 @@ def _section(resonance_hz: float | None, q: float, rate_hz: float) -> np.ndarray
         return None
     k = np.tan(np.pi * resonance_hz / rate_hz)
     a0, a1, a2 = 1.0 + k / q + k * k, 2.0 * (k * k - 1.0), 1.0 - k / q + k * k
-    return np.array([[1.0, -2.0, 1.0, a0, a1, a2]]) / a0
+    return np.asarray(np.array([[1.0, -2.0, 1.0, a0, a1, a2]]) / a0)

@@ -28,7 +28,7 @@ def treble_response(cartridge: Cartridge, frequency_hz: np.ndarray) -> np.ndarra
     if cartridge.electrical is None:
         return np.ones(np.shape(frequency_hz), complex)
     at_reference = abs(electrical_response(cartridge.electrical, np.array([1000.0]))[0])
-    return electrical_response(cartridge.electrical, frequency_hz) / at_reference
+    return np.asarray(electrical_response(cartridge.electrical, frequency_hz) / at_reference)
 
 
 def channel_matrix(cartridge: Cartridge, frequency_hz: float = 1000.0) -> np.ndarray:

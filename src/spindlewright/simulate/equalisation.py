@@ -23,7 +23,7 @@ def replay_response(frequency_hz: np.ndarray | float) -> np.ndarray:
 
 def replay_gain(frequency_hz: np.ndarray | float) -> np.ndarray:
     """Magnitude of the replay response; the recording curve is its inverse."""
-    return np.abs(replay_response(frequency_hz))
+    return np.asarray(np.abs(replay_response(frequency_hz)))
 
 
 def subsonic_response(frequency_hz: np.ndarray, corner_hz: float | None) -> np.ndarray:
@@ -43,7 +43,7 @@ def matched_replay_section(rate_hz: float) -> np.ndarray:
 def matched_recording_section(rate_hz: float) -> np.ndarray:
     """The inverse of :func:`matched_replay_section`: what a cutting head adds to a flat signal."""
     b0, b1, b2, a0, a1, a2 = matched_replay_section(rate_hz)[0]
-    return np.array([[a0, a1, a2, b0, b1, b2]]) / b0
+    return np.asarray(np.array([[a0, a1, a2, b0, b1, b2]]) / b0
 
 
 def section_response(sections: np.ndarray, frequency_hz: np.ndarray, rate_hz: float) -> np.ndarray:
@@ -58,4 +58,4 @@ def section_response(sections: np.ndarray, frequency_hz: np.ndarray, rate_hz: fl
 def high_pass_section(corner_hz: float, rate_hz: float) -> np.ndarray:
     """First-order high-pass as a section (1, 6), bilinear with the corner in its place."""
     k = np.tan(np.pi * corner_hz / rate_hz)
-    return np.array([[1.0, -1.0, 0.0, 1.0 + k, k - 1.0, 0.0]]) / (1.0 + k)
+    return np.asarray(np.array([[1.0, -1.0, 0.0, 1.0 + k, k - 1.0, 0.0]]) / (1.0 + k))

@@ -74,7 +74,8 @@ class Groove:
 
     def radius_mm(self, angle: np.ndarray) -> np.ndarray:
         """Groove radius under the stylus at a platter angle."""
-        return np.interp((angle - self._landing_angle) * self._per_rad, self._knot_times, self._knot_radii)
+        turned_s = (angle - self._landing_angle) * self._per_rad
+        return np.asarray(np.interp(turned_s, self._knot_times, self._knot_radii))
 
     def _groove_angle(self, angle: np.ndarray) -> np.ndarray:
         """Angle along the groove, from where the stylus landed, at a platter angle."""

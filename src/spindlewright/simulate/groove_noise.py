@@ -25,7 +25,7 @@ def a_weighting(frequency_hz: np.ndarray) -> np.ndarray:
             / ((f2 + 20.598997**2) * np.sqrt((f2 + 107.65265**2) * (f2 + 737.86223**2)) * (f2 + 12194.217**2))
         )
 
-    return raw(np.asarray(frequency_hz, float)) / raw(np.array(1000.0))
+    return np.asarray(raw(np.asarray(frequency_hz, float)) / raw(np.array(1000.0)))
 
 
 def noise_shape(spec: Spec, frequency_hz: np.ndarray, rate_hz: float) -> np.ndarray:
@@ -33,7 +33,7 @@ def noise_shape(spec: Spec, frequency_hz: np.ndarray, rate_hz: float) -> np.ndar
     at_stylus = np.ones(frequency_hz.shape)
     if spec.disc.surface_noise_shape == "flat":
         at_stylus = np.abs(section_response(matched_recording_section(rate_hz), frequency_hz, rate_hz))
-    return at_stylus * replay_gain(frequency_hz) * np.abs(treble_response(spec.cartridge, frequency_hz))
+    return np.asarray(at_stylus * replay_gain(frequency_hz) * np.abs(treble_response(spec.cartridge, frequency_hz)))
 
 
 def noise_velocity_cm_s(spec: Spec, rate_hz: float) -> float:

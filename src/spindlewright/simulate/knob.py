@@ -76,6 +76,15 @@ def check_knobs(settings: Any) -> None:
         check_range(setting, value, where)
 
 
+class Checked:
+    """Base of dataclasses of knobs: their values are checked when they are made."""
+
+    __slots__ = ()
+
+    def __post_init__(self) -> None:
+        check_knobs(self)
+
+
 def from_mapping(kind: type[T], mapping: Any, where: str = "") -> T:
     """Make a dataclass of knobs from parsed TOML; ValueError with one line naming the key when something is wrong."""
     at = where or "the specification"

@@ -5,7 +5,8 @@ The platter's angle is written down directly and its rate follows from it exactl
     base(t)  = 2 pi n0 [(1 + m) t + d t²/2]                        n0 selected speed, m error, d drift
     angle(t) = base + sum (a/k) sin(k base + p) + n0' sum (a/(2 pi f)) sin(2 pi f t + p) + random
 
-so a line of peak a has the deviation ``a · cos(k · base + p)`` of the mean speed, k turns of its part per platter turn.
+so a line of peak a has the deviation ``a · cos(k · base + p)`` of the mean speed, with k turns of its part per
+platter turn.
 """
 
 from __future__ import annotations

@@ -20,7 +20,7 @@ from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Spec
 
 @dataclass(frozen=True, slots=True)
 class Ticks:
-    """All ticks of a side in order: real time in s, peak velocity in cm/s of left and right wall, peak after replay."""
+    """All ticks of a side in order: real time in s, peak velocity in cm/s per wall, peak after replay in dB."""
 
     time_s: np.ndarray
     left_cm_s: np.ndarray

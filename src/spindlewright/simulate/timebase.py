@@ -1,8 +1,8 @@
 """The grids of a simulated take: samples, coarse nodes between which slow things are interpolated, and chunks.
 
-Speed, groove position, rumble and warp move slowly, so they are computed on nodes about 6000 times a second and brought
-to the sample rate by six-point Lagrange interpolation (relative error below 5e-7 up to 200 Hz). Work is always done
-in the same chunks, whatever block size is asked for, so that the samples do not depend on it.
+Speed, groove position, rumble and warp move slowly, so they are computed on nodes about 6000 times a second and
+brought to the sample rate by six-point Lagrange interpolation (relative error below 5e-7 up to 200 Hz). Work is
+always done in the same chunks, whatever block size is asked for, so that the samples do not depend on it.
 """
 
 from __future__ import annotations

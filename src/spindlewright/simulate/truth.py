@@ -16,36 +16,13 @@ from spindlewright.simulate.arm_geometry import tangent_angle_rad
 from spindlewright.simulate.cartridge import channel_matrix, output_matrix, treble_response
 from spindlewright.simulate.equalisation import replay_gain, subsonic_response
 from spindlewright.simulate.groove import Groove, PlacedBand
+from spindlewright.simulate.heard_speed import Deviation, deviation, heard_figures
 from spindlewright.simulate.modulation import cut_velocity_cm_s, wall_share
 from spindlewright.simulate.noise_levels import NoiseLevels, noise_levels
 from spindlewright.simulate.recorder import file_time_s
-from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Spec
-from spindlewright.simulate.speed import TWO_PI
+from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Line, Spec
 from spindlewright.simulate.ticks import ticks_of
-from spindlewright.simulate.timebase import derivative, timebase_of
-
-
-@dataclass(frozen=True, slots=True)
-class Deviation:
-    """Noise-free speed deviation in % on equidistant file times ``start_s + i/rate_hz``.
-
-    ``heard`` is all together; ``deck`` the platter alone (mean, drift, lines, random); ``disc`` what cutting error,
-    centre, warp, spiral and arm add. ``phase_turns`` is the integral: groove time · file rate, in s (a tone of f Hz
-    has the phase 2 pi f · ``groove_time_s``); ``platter_angle_rad`` counts from the start of the recording.
-    """
-
-    start_s: float
-    rate_hz: float
-    heard_percent: np.ndarray
-    deck_percent: np.ndarray
-    disc_percent: np.ndarray
-    groove_time_s: np.ndarray
-    platter_angle_rad: np.ndarray
-
-    @property
-    def times_s(self) -> np.ndarray:
-        """File times of the values."""
-        return self.start_s + np.arange(self.heard_percent.size) / self.rate_hz
+from spindlewright.simulate.timebase import timebase_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,36 +125,6 @@ class Truth:
         return deviation(self.spec, start_s, end_s)
 
 
-def deviation(spec: Spec, start_s: float, end_s: float) -> Deviation:
-    """Noise-free speed deviation of a specification between two file times (no lost samples counted in between)."""
-    timebase = timebase_of(spec.recorder)
-    groove = Groove(spec, timebase)
-    real_per_file = timebase.file_rate_hz / timebase.true_rate_hz
-    lost_s = start_s - float(file_time_s(spec.recorder, timebase, start_s * real_per_file))
-    first = int(np.ceil((start_s + lost_s) * real_per_file * timebase.node_rate_hz))
-    count = max(1, int((end_s - start_s) * real_per_file * timebase.node_rate_hz))
-    random = groove.random_angle()
-    if random.flutter is not None:
-        for skipped in range(0, first - 64, 1 << 16):
-            random.take(skipped, min(1 << 16, first - 32 - skipped))
-    start, total = first - 3, count + 6
-    extra = random.take(start, total) if random.flutter is not None else 0.0
-    t = timebase.node_times_s(start, total)
-    angle, groove_time = groove.groove_time(t, extra)
-    spacing = 1.0 / timebase.node_rate_hz
-    heard = derivative(groove_time, spacing)
-    deck = derivative(angle, spacing) / (TWO_PI * groove.speed.rated_hz)
-    return Deviation(
-        start_s=first / timebase.node_rate_hz / real_per_file - lost_s,
-        rate_hz=timebase.node_rate_hz * real_per_file,
-        heard_percent=100.0 * (heard * real_per_file - 1.0),
-        deck_percent=100.0 * (deck - 1.0),
-        disc_percent=100.0 * (heard / deck - 1.0),
-        groove_time_s=groove_time[3:-3],
-        platter_angle_rad=angle[3:-3],
-    )
-
-
 def truth_of(spec: Spec) -> Truth:
     """The truth of a specification; needs no rendering."""
     timebase = timebase_of(spec.recorder)
@@ -189,17 +136,8 @@ def truth_of(spec: Spec) -> Truth:
 
     ticks = ticks_of(spec, groove)
     times = in_file(ticks.time_s)
-    speed, deck = groove.speed, spec.deck
-    lines = [
-        TrueLine(
-            line.hz
-            if line.part is None and line.hz
-            else line.order * deck.parts.turns_per_platter_turn(line.part or "platter") * speed.mean_hz,
-            line.peak_percent,
-            line.part or "fixed",
-        )
-        for line in deck.lines
-    ]
+    deck = spec.deck
+    lines = [TrueLine(_line_rate_hz(groove, line), line.peak_percent, line.part or "fixed") for line in deck.lines]
     hum = [
         TrueHumLine(
             line.order,
@@ -238,6 +176,12 @@ def truth_of(spec: Spec) -> Truth:
     )
 
 
+def _line_rate_hz(groove: Groove, line: Line) -> float:
+    if line.part is None:
+        return float(line.hz or 0.0)
+    return line.order * groove.spec.deck.parts.turns_per_platter_turn(line.part) * groove.speed.mean_hz
+
+
 def _plus(level: float | None, gain: float) -> float | None:
     return None if level is None else level + gain
 
@@ -248,7 +192,7 @@ def _band(spec: Spec, groove: Groove, band: PlacedBand) -> TrueBand:
     start_s, _, end_s = file_time_s(spec.recorder, timebase, real).tolist()
     tone = cut.kind in ("tone", "left", "right", "vertical")
     radius = float(np.interp(0.5, (0.0, 1.0), (band.start_radius_mm, band.end_radius_mm)))
-    speed, drift, once, phase = _heard(groove, *real.tolist()[::2])
+    heard = heard_figures(groove, float(real[0]), float(real[2]))
     deck = groove.speed.mean_deviation(float(real[1]))
     left, right = _tone_levels(spec, band) if tone else (None, None)
     return TrueBand(
@@ -262,40 +206,17 @@ def _band(spec: Spec, groove: Groove, band: PlacedBand) -> TrueBand:
         radius_mm=radius,
         deck_speed_percent=100.0 * deck,
         deck_rotation_rpm=60.0 * groove.speed.rated_hz * (1.0 + deck),
-        heard_speed_percent=speed,
-        heard_drift_percent_per_min=drift,
-        once_per_revolution_percent=once,
-        once_per_revolution_phase_deg=phase,
-        eccentricity_percent=100.0
-        * spec.disc.eccentricity_mm
-        / (radius * np.cos(tangent_angle_rad(spec.arm, radius))),
+        heard_speed_percent=heard.speed_percent,
+        heard_drift_percent_per_min=heard.drift_percent_per_min,
+        once_per_revolution_percent=heard.once_per_revolution_percent,
+        once_per_revolution_phase_deg=heard.once_per_revolution_phase_deg,
+        eccentricity_percent=float(
+            100.0 * spec.disc.eccentricity_mm / (radius * np.cos(tangent_angle_rad(spec.arm, radius)))
+        ),
         left_dbfs=left,
         right_dbfs=right,
         crosstalk=_crosstalk(spec, cut.hz) if tone else None,
     )
-
-
-def _heard(groove: Groove, start: float, end: float) -> tuple[float, float, float, float]:
-    """Speed in %, drift in %/min, once-per-turn peak in % and phase in ° heard between two real times."""
-    timebase = groove.timebase
-    to_file = timebase.true_rate_hz / timebase.file_rate_hz
-    count = int(np.clip((end - start) * 500.0, 64, 200_000))
-    t = np.linspace(start, end, count)
-    angle, groove_time = groove.groove_time(t)
-    u = 2.0 * (t - start) / (end - start) - 1.0
-    half_s = 0.5 * (end - start) * to_file
-    linear = np.polynomial.polynomial.polyfit(u, groove_time - groove_time.mean(), 2)
-    speed = 100.0 * (linear[1] / half_s - 1.0)
-    drift = 2.0 * linear[2] / half_s**2 * 100.0 * 60.0
-    turned = angle - angle[0]
-    if turned[-1] < TWO_PI:
-        return speed, drift, float("nan"), float("nan")
-    columns = np.stack([np.ones(count), u, u**2, u**3, np.cos(turned), np.sin(turned)], axis=1)
-    fit = np.linalg.lstsq(columns, groove_time - groove_time.mean(), rcond=None)[0]
-    # groove time c cos + s sin of the platter's angle: its rate is angle rate · (−c sin + s cos)
-    rate = (angle[-1] - angle[0]) / (end - start) / to_file
-    deviation = (fit[5] + 1j * fit[4]) * rate * 100.0
-    return speed, drift, float(abs(deviation)), float(np.angle(deviation, deg=True))
 
 
 def _tone_levels(spec: Spec, band: PlacedBand) -> tuple[float | None, float | None]:
@@ -309,7 +230,7 @@ def _tone_levels(spec: Spec, band: PlacedBand) -> tuple[float | None, float | No
     walls = np.array(wall_share(cut)) * float(cut_velocity_cm_s(cut, cut.hz)) / REFERENCE_VELOCITY_CM_S
     out = np.abs(matrix @ walls) * chain
     gain = spec.phono.level_dbfs + spec.recorder.gain_db
-    left, right = (20.0 * np.log10(a) + gain if a > 1e-10 else None for a in out)
+    left, right = (float(20.0 * np.log10(a) + gain) if a > 1e-10 else None for a in out)
     return left, right
 
 
