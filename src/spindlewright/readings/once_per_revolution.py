@@ -95,7 +95,9 @@ def _reading(band: Band, seen: SpeedSeen, side: Side) -> Reading | None:
         "turns": round(made_of.duration_s * made_of.turn_hz, 2),
         "measured_s": round(made_of.duration_s, 3),
         "other_lines": [
-            {"frequency_hz": round(o.frequency_hz, 4), "peak_percent": 100.0 * o.peak} for o in made_of.lines if o != line
+            {"frequency_hz": round(o.frequency_hz, 4), "peak_percent": 100.0 * o.peak}
+            for o in made_of.lines
+            if o != line
         ],
         "below_noise": below,
     }

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -126,18 +127,26 @@ def _readings(band: Band, seen: SpeedSeen, side: Side) -> list[Reading]:
     rpm_budget = tuple(
         Contribution(c.name, c.standard_uncertainty * in_rpm, c.distribution, c.degrees_of_freedom) for c in budget
     )
-    common = {"method": _METHOD, "source": _SOURCE, "band": band.index}
+
+    def reading(
+        quantity: str, value: float, unit: str, lines: tuple[Contribution, ...], seen_as: Mapping[str, Any]
+    ) -> Reading:
+        return Reading(
+            quantity,
+            value,
+            unit,
+            coverage_half_width(lines),
+            lines,
+            _METHOD,
+            _SOURCE,
+            band=band.index,
+            conditions=seen_as,
+        )
+
+    in_rpm_too = conditions | {"deviation_percent": deviation, "nominal_rpm": side.rpm}
     readings = [
-        Reading("speed_deviation", deviation, "%", coverage_half_width(budget), budget, conditions=conditions, **common),
-        Reading(
-            "rotation_rate",
-            side.rpm * (1.0 + deviation / 100.0),
-            "rpm",
-            coverage_half_width(rpm_budget),
-            rpm_budget,
-            conditions=conditions | {"deviation_percent": deviation, "nominal_rpm": side.rpm},
-            **common,
-        ),
+        reading("speed_deviation", deviation, "%", budget, conditions),
+        reading("rotation_rate", side.rpm * (1.0 + deviation / 100.0), "rpm", rpm_budget, in_rpm_too),
     ]
     if made_of.duration_s >= LEAST_FOR_DRIFT_S - 0.5:
         per_minute = 6000.0 / (2.0 * math.pi * nominal_hz)
@@ -146,17 +155,8 @@ def _readings(band: Band, seen: SpeedSeen, side: Side) -> list[Reading]:
             Contribution("noise", 6000.0 * scale * _noise(seen, 2)),
             _length(made_of, 2, 6000.0 * scale),
         )
-        readings.append(
-            Reading(
-                "speed_drift",
-                made_of.bend_rad_s2 * per_minute,
-                "%/min",
-                coverage_half_width(drift_budget),
-                drift_budget,
-                conditions={k: conditions[k] for k in ("main", "nominal_hz", "tone_hz", "measured_s")},
-                **common,
-            )
-        )
+        shared = {key: conditions[key] for key in ("main", "nominal_hz", "tone_hz", "measured_s")}
+        readings.append(reading("speed_drift", made_of.bend_rad_s2 * per_minute, "%/min", drift_budget, shared))
     return readings
 
 

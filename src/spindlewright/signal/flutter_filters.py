@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from scipy import signal as scipy_signal
@@ -51,7 +52,7 @@ def weighting() -> Analogue:
     )
 
 
-def butterworth(order: int, edge_hz: float, kind: str) -> Analogue:
+def butterworth(order: int, edge_hz: float, kind: Literal["lowpass", "highpass"]) -> Analogue:
     """Butterworth ``lowpass`` or ``highpass``, -3.01 dB at ``edge_hz``."""
     zeros, poles, gain = scipy_signal.butter(order, 2.0 * math.pi * edge_hz, kind, analog=True, output="zpk")
     return Analogue(np.asarray(zeros, complex), np.asarray(poles, complex), float(gain))
@@ -230,7 +231,7 @@ class FlutterFilters:
         shapes = [_power(one, grid, self.rate_hz) for one in self._sections]
         gains = [np.sum(density * one) / np.sum(density * one * quiet) for one in shapes]
         last = np.sum(density * shapes[1] * split) / np.sum(density * shapes[1] * split * quiet)
-        return np.sqrt(np.array([gains[0], gains[1], 1.0, last]))
+        return np.asarray(np.sqrt(np.array([gains[0], gains[1], 1.0, last])))
 
 
 def _power(sections: np.ndarray, grid: np.ndarray, rate_hz: float) -> np.ndarray:

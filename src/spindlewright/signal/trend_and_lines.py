@@ -144,7 +144,13 @@ def trend_and_lines(slow: SlowPhase, carrier_hz: float, turns_per_cycle: float) 
     residual = slow.phase_rad - design @ solution
     frequencies = [*(k * turn_hz for k in orders), *found]
     lines = tuple(
-        _line(f, complex(solution[3 + 2 * i], -solution[4 + 2 * i]), tone_hz, slow.block_s, orders[i] if i < len(orders) else None)
+        _line(
+            f,
+            complex(solution[3 + 2 * i], -solution[4 + 2 * i]),
+            tone_hz,
+            slow.block_s,
+            orders[i] if i < len(orders) else None,
+        )
         for i, f in enumerate(frequencies)
     )
     density_hz, density = deviation_density(residual, slow.block_s, tone_hz)
