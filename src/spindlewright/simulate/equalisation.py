@@ -8,22 +8,14 @@ from __future__ import annotations
 
 import numpy as np
 
-BASS_S, TURNOVER_S, TREBLE_S = 3180e-6, 318e-6, 75e-6
+from spindlewright.standards.iec_60098_2020 import T1_S, T2_S, T3_S, riaa_replay_response
 
-
-def replay_response(frequency_hz: np.ndarray | float) -> np.ndarray:
-    """Complex replay response, magnitude 1 at 1 kHz. ``20 log10 |replay_response(100)|`` is 13.088 dB."""
-
-    def raw(f: np.ndarray) -> np.ndarray:
-        s = 2j * np.pi * f
-        return np.asarray((1.0 + s * TURNOVER_S) / ((1.0 + s * BASS_S) * (1.0 + s * TREBLE_S)))
-
-    return np.asarray(raw(np.asarray(frequency_hz, float)) / np.abs(raw(np.array(1000.0))))
+BASS_S, TURNOVER_S, TREBLE_S = (float(constant.value or 0.0) for constant in (T1_S, T2_S, T3_S))
 
 
 def replay_gain(frequency_hz: np.ndarray | float) -> np.ndarray:
-    """Magnitude of the replay response; the recording curve is its inverse."""
-    return np.asarray(np.abs(replay_response(frequency_hz)))
+    """Magnitude of the replay response, 1 at 1 kHz; the recording curve is its inverse."""
+    return np.asarray(np.abs(riaa_replay_response(frequency_hz)))
 
 
 def subsonic_response(frequency_hz: np.ndarray, corner_hz: float | None) -> np.ndarray:
@@ -43,7 +35,7 @@ def matched_replay_section(rate_hz: float) -> np.ndarray:
 def matched_recording_section(rate_hz: float) -> np.ndarray:
     """The inverse of :func:`matched_replay_section`: what a cutting head adds to a flat signal."""
     b0, b1, b2, a0, a1, a2 = matched_replay_section(rate_hz)[0]
-    return np.asarray(np.array([[a0, a1, a2, b0, b1, b2]]) / b0
+    return np.asarray(np.array([[a0, a1, a2, b0, b1, b2]]) / b0)
 
 
 def section_response(sections: np.ndarray, frequency_hz: np.ndarray, rate_hz: float) -> np.ndarray:

@@ -10,22 +10,9 @@ from spindlewright.simulate.equalisation import matched_recording_section, repla
 from spindlewright.simulate.groove import PlacedBand
 from spindlewright.simulate.randomness import stream
 from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Spec
+from spindlewright.standards.iec_61672_1_2013 import a_weighting_response
 
 _FINER = 4
-
-
-def a_weighting(frequency_hz: np.ndarray) -> np.ndarray:
-    """A-weighting as a factor, 1 at 1 kHz (IEC 61672-1, pole frequencies from memory)."""
-
-    def raw(f: np.ndarray) -> np.ndarray:
-        f2 = f * f
-        return np.asarray(
-            12194.217**2
-            * f2**2
-            / ((f2 + 20.598997**2) * np.sqrt((f2 + 107.65265**2) * (f2 + 737.86223**2)) * (f2 + 12194.217**2))
-        )
-
-    return np.asarray(raw(np.asarray(frequency_hz, float)) / raw(np.array(1000.0)))
 
 
 def noise_shape(spec: Spec, frequency_hz: np.ndarray, rate_hz: float) -> np.ndarray:
@@ -41,7 +28,7 @@ def noise_velocity_cm_s(spec: Spec, rate_hz: float) -> float:
     if spec.disc.surface_noise_db is None:
         return 0.0
     f = (np.arange(1 << 16) + 0.5) / (1 << 16) * 0.5 * rate_hz
-    weighted = np.sqrt(np.mean((noise_shape(spec, f, rate_hz) * a_weighting(f)) ** 2))
+    weighted = np.sqrt(np.mean((noise_shape(spec, f, rate_hz) * np.abs(a_weighting_response(f))) ** 2))
     reference = REFERENCE_VELOCITY_CM_S / np.sqrt(2.0)
     return float(reference * 10.0 ** (spec.disc.surface_noise_db / 20.0) / weighted)
 

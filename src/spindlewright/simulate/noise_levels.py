@@ -11,7 +11,7 @@ from spindlewright.simulate.arm_resonance import resonance_response
 from spindlewright.simulate.cartridge import output_matrix
 from spindlewright.simulate.equalisation import replay_gain, subsonic_response
 from spindlewright.simulate.groove import Groove
-from spindlewright.simulate.groove_noise import a_weighting, noise_shape, noise_velocity_cm_s
+from spindlewright.simulate.groove_noise import noise_shape, noise_velocity_cm_s
 from spindlewright.simulate.modulation import WALLS
 from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Spec
 from spindlewright.simulate.vibration import (
@@ -23,6 +23,7 @@ from spindlewright.simulate.vibration import (
     unweighted_gain,
     weighted_gain,
 )
+from spindlewright.standards.iec_61672_1_2013 import a_weighting_response
 
 Weight = Callable[[np.ndarray], np.ndarray]
 DIRECTIONS = ("left", "right", "lateral", "vertical")
@@ -81,7 +82,7 @@ def _db(power: float, reference_cm_s: float) -> float | None:
 def _surface_db(spec: Spec, groove: Groove, row: np.ndarray) -> float | None:
     rate = groove.timebase.true_rate_hz
     f = (np.arange(1 << 16) + 0.5) / (1 << 16) * 0.5 * rate
-    weighted = np.mean((noise_shape(spec, f, rate) * a_weighting(f)) ** 2)
+    weighted = np.mean((noise_shape(spec, f, rate) * np.abs(a_weighting_response(f))) ** 2)
     power = float(weighted * noise_velocity_cm_s(spec, rate) ** 2 * np.sum(row**2))
     return _db(power, REFERENCE_VELOCITY_CM_S)
 

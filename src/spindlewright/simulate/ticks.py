@@ -12,10 +12,10 @@ import numpy as np
 from scipy import fft
 
 from spindlewright.simulate.cartridge import electrical_response
-from spindlewright.simulate.equalisation import replay_response
 from spindlewright.simulate.groove import Groove
 from spindlewright.simulate.randomness import stream
 from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Spec
+from spindlewright.standards.iec_60098_2020 import riaa_replay_response
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ def peak_after_replay(spec: Spec) -> float:
     size = 1 << int(np.ceil(np.log2(0.02 * rate)))
     t = (np.arange(size) - size // 8) / rate
     f = np.arange(size // 2 + 1) * rate / size
-    response = replay_response(f)
+    response = riaa_replay_response(f)
     electrical = spec.cartridge.electrical
     if electrical is not None:
         at_reference = abs(electrical_response(electrical, np.array([1000.0]))[0])

@@ -11,21 +11,20 @@ from spindlewright.simulate.randomness import stream
 from spindlewright.simulate.spec import Rumble, Spec, VibrationLine
 from spindlewright.simulate.speed import TWO_PI, PlatterSpeed
 from spindlewright.simulate.timebase import AFTER, BEFORE, Timebase
+from spindlewright.standards.din_45539_1971 import REFERENCE_VELOCITY_CM_S, unweighted_response, weighted_response
 
-RUMBLE_REFERENCE_CM_S = 10.0
+RUMBLE_REFERENCE_CM_S = float(REFERENCE_VELOCITY_CM_S.value or 0.0)
 """Peak velocity at 1 kHz to which rumble levels refer (DIN 45539, published-values 3, confirmed)."""
 
 
 def unweighted_gain(frequency_hz: np.ndarray) -> np.ndarray:
-    """Magnitude of the unweighted rumble band: Butterworth, order 2 from 10 Hz, order 4 to 500 Hz (working model)."""
-    f = np.asarray(frequency_hz, float)
-    return np.asarray((f / 10.0) ** 2 / np.sqrt(1.0 + (f / 10.0) ** 4) / np.sqrt(1.0 + (f / 500.0) ** 8))
+    """Magnitude of the unweighted rumble band (working model)."""
+    return np.asarray(np.abs(unweighted_response(frequency_hz)))
 
 
 def weighted_gain(frequency_hz: np.ndarray) -> np.ndarray:
-    """Magnitude of the weighted rumble band [s w0/(s² + s w0 + w0²)]², w0 = 2 pi 315 (working model), 1 at 315 Hz."""
-    ratio = np.asarray(frequency_hz, float) / 315.0
-    return np.asarray(1.0 / (1.0 + (ratio - 1.0 / ratio) ** 2))
+    """Magnitude of the weighted rumble band (working model), 1 at 315 Hz."""
+    return np.asarray(np.abs(weighted_response(frequency_hz)))
 
 
 def noise_gain(frequency_hz: np.ndarray, rumble: Rumble) -> np.ndarray:
