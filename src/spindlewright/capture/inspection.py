@@ -1,0 +1,179 @@
+"""Fitness checks on the samples themselves, in one pass over the whole recording.
+
+A few vectorised sums per chunk of about a third of a second decide where to look closely; only there the expensive
+checks run. The results do not depend on the size of the blocks fed.
+"""
+
+from __future__ import annotations
+
+import copy
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from spindlewright.capture.clipping import ClippedInterval, ClippingFinder
+from spindlewright.capture.drop_outs import DropOutFinder, Hole
+from spindlewright.capture.fitness_item import FitnessItem
+from spindlewright.capture.sameness import Sameness
+from spindlewright.capture.sample_verdicts import fitness_of_samples
+from spindlewright.signal.blocks import Rebuffer
+
+CHUNK_S = 0.34
+COLUMN_SPLIT = 64
+"""A chunk is folded into this many rows, so that sums and extremes run over long contiguous columns."""
+SMALLEST_PEAK = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """What the samples say; tuples of two are (left, right), full scale 1, times in s from the start of the file.
+
+    ``loud_rms`` is the level, without its mean, that is exceeded for 2 s in all (a fifth of a shorter recording):
+    needle-drop thumps and ticks do not set it. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and of holes.
+    """
+
+    duration_s: float
+    peak: tuple[float, float]
+    mean: tuple[float, float]
+    rms: tuple[float, float]
+    loud_rms: tuple[float, float]
+    clipped_s: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]
+    held_s: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]
+    fitness: tuple[FitnessItem, ...] = ()
+
+
+@dataclass(slots=True)
+class ChunkSums:
+    """Per chunk: frames, mean and mean square of (left, right)."""
+
+    frames: list[int] = field(default_factory=list)
+    mean: list[tuple[float, float]] = field(default_factory=list)
+    square: list[tuple[float, float]] = field(default_factory=list)
+
+
+class Inspection:
+    """Fed float32 blocks (n, 2) of any size; ``result()`` at any time, feeding may go on afterwards.
+
+    ``channels`` and ``bits`` are the file's own (``RecordingInfo``). Full scale is 1.
+
+    >>> tone = 0.5 * np.sin(2 * np.pi * 1000 / 48000 * np.arange(96000))
+    >>> noise = 1e-3 * np.random.default_rng(1).standard_normal((96000, 2))
+    >>> inspection = Inspection(48000.0, 2, 24)
+    >>> inspection.feed((tone[:, None] + noise).astype(np.float32))
+    >>> inspection.result().fitness
+    ()
+    """
+
+    def __init__(self, rate_hz: float, channels: int, bits: int | None) -> None:
+        self.rate_hz = float(rate_hz)
+        self.channels = channels
+        self.bits = bits
+        size = 2 ** round(math.log2(CHUNK_S * rate_hz))
+        self._buffer = Rebuffer(size, 2)
+        self._seen = 0
+        self._highest = np.full(2, -math.inf)
+        self._lowest = np.full(2, math.inf)
+        self._sums = ChunkSums()
+        self._stride = max(8, 2 ** round(math.log2(0.00035 * rate_hz)))
+        self._clipping = ClippingFinder(self.rate_hz, bits)
+        self._drop_outs = DropOutFinder(self.rate_hz, bits)
+        self._sameness = Sameness(channels)
+
+    def feed(self, block: np.ndarray) -> None:
+        """The next samples, float32 (n, 2)."""
+        for chunk in self._buffer.feed(block):
+            self._work(chunk, len(chunk) // COLUMN_SPLIT)
+
+    def result(self) -> Inspected:
+        """Everything seen so far."""
+        rest = self._buffer.rest()
+        if not len(rest):
+            return self._conclude()
+        last = copy.deepcopy(self)
+        last._work(np.ascontiguousarray(rest), 1)
+        return last._conclude()
+
+    def _work(self, chunk: np.ndarray, fold: int) -> None:
+        folded = chunk.reshape(-1, 2 * fold)
+        tops, bottoms = folded.max(axis=0), folded.min(axis=0)
+        frames = len(chunk)
+        sums = (np.ones(len(folded), np.float32) @ folded).reshape(fold, 2).sum(axis=0, dtype=np.float64)
+        pairs = chunk.reshape(-1).view(np.complex64)
+        power = float(np.vdot(pairs, pairs).real)
+        products = complex(np.dot(pairs, pairs))
+        left, right, both = 0.5 * (power + products.real), 0.5 * (power - products.real), 0.5 * products.imag
+        self._sums.frames.append(frames)
+        self._sums.mean.append((float(sums[0]) / frames, float(sums[1]) / frames))
+        self._sums.square.append((max(0.0, left) / frames, max(0.0, right) / frames))
+        self._find_flat_tops(chunk, tops.reshape(fold, 2), bottoms.reshape(fold, 2))
+        standing = chunk[:: self._stride]
+        still = standing[: len(chunk[1 :: self._stride])] == chunk[1 :: self._stride]
+        self._drop_outs.feed(chunk, self._seen, bool((still[1:] & still[:-1]).any()))
+        self._sameness.feed(chunk, left, right, both)
+        self._seen += frames
+
+    def _find_flat_tops(self, chunk: np.ndarray, tops: np.ndarray, bottoms: np.ndarray) -> None:
+        highest, lowest = tops.max(axis=0), bottoms.min(axis=0)
+        self._highest = np.maximum(self._highest, highest)
+        self._lowest = np.minimum(self._lowest, lowest)
+        at_top = np.count_nonzero(tops == highest, axis=0)
+        at_bottom = np.count_nonzero(bottoms == lowest, axis=0)
+        enough = min(3, len(tops))
+        for channel in range(2):
+            if highest[channel] == lowest[channel]:
+                continue
+            if at_top[channel] >= enough and highest[channel] > 0.0:
+                self._clipping.look(chunk[:, channel], channel, 1, self._seen)
+            if at_bottom[channel] >= enough and lowest[channel] < 0.0:
+                self._clipping.look(chunk[:, channel], channel, -1, self._seen)
+
+    def _conclude(self) -> Inspected:
+        frames = np.array(self._sums.frames, np.float64)
+        total = frames.sum()
+        mean = np.array(self._sums.mean, np.float64).reshape(-1, 2)
+        square = np.array(self._sums.square, np.float64).reshape(-1, 2)
+        alternating = np.sqrt(np.maximum(0.0, square - mean**2))
+        whole = total / self.rate_hz
+        loud = tuple(_exceeded(alternating[:, c], frames / self.rate_hz, min(2.0, 0.2 * whole)) for c in range(2))
+        seen = total > 0
+        inspected = Inspected(
+            duration_s=float(whole),
+            peak=_pair(np.maximum(np.abs(self._highest), np.abs(self._lowest)) if seen else np.zeros(2)),
+            mean=_pair(np.median(mean, axis=0) if seen else np.zeros(2)),
+            rms=_pair(np.sqrt(frames @ square / total) if seen else np.zeros(2)),
+            loud_rms=(loud[0], loud[1]),
+            clipped_s=(self._clipped(0), self._clipped(1)),
+            held_s=(self._held(0), self._held(1)),
+        )
+        constant = tuple(bool(self._highest[c] == self._lowest[c]) for c in range(2))
+        items = fitness_of_samples(
+            inspected,
+            bits=self.bits,
+            constant=(constant[0], constant[1]),
+            clipped=self._clipping.intervals,
+            rate_hz=self.rate_hz,
+            sameness=self._sameness,
+        )
+        return Inspected(**{name: getattr(inspected, name) for name in Inspected.__slots__[:-1]}, fitness=items)
+
+    def _clipped(self, channel: int) -> tuple[tuple[float, float], ...]:
+        found: list[ClippedInterval] = self._clipping.intervals[channel]
+        return tuple((part.start / self.rate_hz, part.stop / self.rate_hz) for part in found)
+
+    def _held(self, channel: int) -> tuple[tuple[float, float], ...]:
+        found: list[Hole] = [hole for hole in self._drop_outs.holes if hole.channel == channel]
+        return tuple((hole.start / self.rate_hz, hole.stop / self.rate_hz) for hole in found)
+
+
+def _pair(values: np.ndarray) -> tuple[float, float]:
+    return float(values[0]), float(values[1])
+
+
+def _exceeded(levels: np.ndarray, lengths_s: np.ndarray, time_s: float) -> float:
+    """The level that is reached or exceeded for ``time_s`` in all."""
+    if not len(levels):
+        return 0.0
+    order = np.argsort(levels)[::-1]
+    reached = np.searchsorted(np.cumsum(lengths_s[order]), time_s)
+    return float(levels[order[min(int(reached), len(order) - 1)]])
