@@ -36,7 +36,7 @@ class Measurement:
         """The headline reading of ``quantity``: the one of the main band, else the first; None when there is none."""
         found = [r for r in self.readings if r.quantity == quantity and (channel is None or r.channel == channel)]
         main = [r for r in found if r.conditions.get("main")]
-        return (main or found or [None])[0]
+        return next(iter(main or found), None)
 
     def __repr__(self) -> str:
         doubts = ", ".join(sorted({f"{item.code} ({item.severity})" for item in self.fitness})) or "fit"

@@ -81,10 +81,17 @@ class State(Protocol):
 class Method(Protocol):
     """One measurement: what it gives, what it listens to, and how it concludes."""
 
-    name: str
-    version: int
-    quantities: tuple[Quantity, ...]
-    view: View
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def version(self) -> int: ...
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]: ...
+
+    @property
+    def view(self) -> View: ...
 
     def wants(self, band: Band, side: Side) -> bool: ...
 
