@@ -19,6 +19,7 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from spindlewright.bands.band import Band
@@ -30,12 +31,14 @@ from spindlewright.readings.channel_pair import (
     Leak,
     Pair,
     TonePair,
+    balance_of,
+    by_disc_channel,
     kept,
     nearest_to_main,
     pairs,
-    peak_velocity_cm_s,
     tone_hz,
 )
+from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels, of_unknown_phase
 from spindlewright.readings.leak_size import leak_size
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.reading import Finding, Reading
@@ -86,20 +89,92 @@ class Azimuth:
         pair = next((p for p in pairs(observations) if p.main), None)
         if pair is None or pair.left.right_over_left is None or pair.right.left_over_right is None:
             return Outcome()
-        both = {o.band.index: o for o in observations if o.band.kind in ("tone", "vertical")}
-        chosen = _both_channel_band([o.band for o in both.values()])
-        seen = both[chosen.index] if chosen is not None else None
-        phase = _phase_between(pair, seen, side.polarity)
-        return _concluded(pair, phase, side, self.version)
+        told, _ = by_disc_channel(observations)
+        chosen = _both_channel_band([o.band for o in observations if o.band.index in told])
+        phase = _phase_between(pair, chosen, told.get(chosen.index) if chosen else None, side.polarity)
+        leaks = _leaks(pair, phase)
+        if leaks is None:
+            return Outcome()
+        shared = _conditions(pair, phase, side)
+        hum = _hum_over_tone(pair, leaks, earlier)
+        tilt, findings = self._tilt(leaks, phase, hum, side, shared)
+        return Outcome((tilt, self._common(pair, leaks, hum, side, shared)), findings)
+
+    def _tilt(
+        self, leaks: _Leaks, phase: _Phase, hum: tuple[float, float], side: Side, shared: Mapping[str, Any]
+    ) -> tuple[Reading, tuple[Finding, ...]]:
+        value = math.degrees(math.atan(leaks.tangent))
+        per_tangent = math.degrees(1.0 / (1.0 + leaks.tangent**2))
+        common = leaks.common.value
+        noise = 0.5 * math.hypot(leaks.from_right.u_real, leaks.from_left.u_real)
+        by_phase = abs(common.imag) * phase.line.standard_uncertainty
+        budget = kept(
+            side,
+            [
+                Contribution("noise", noise * per_tangent),
+                Contribution("channel balance", abs(common.real) * leaks.gain_relative_uncertainty * per_tangent),
+                Contribution(phase.line.name, by_phase * per_tangent, phase.line.distribution),
+                *(of_unknown_phase(0.5 * size * per_tangent) for size in hum),
+            ],
+        )
+        conditions = {**shared, "tilt_tangent": leaks.tangent}
+        findings: tuple[Finding, ...] = ()
+        if side.polarity in ("inverted", "swapped"):
+            conditions["sign"] = f"doubtful: the channels look {side.polarity}; no move from this reading"
+        else:
+            if side.polarity == "assumed":
+                conditions["sign"] = "assumes that both channels are the right way round"
+            if abs(value) > UPRIGHT_WITHIN_DEG:
+                conditions["next_move"] = SET_UPRIGHT
+                message = (
+                    f"The headshell seems to lean {abs(value):.1f}°, beyond {UPRIGHT_WITHIN_DEG:g}°: {SET_UPRIGHT}."
+                )
+                evidence = {"azimuth_error_deg": value, "bands": shared["bands"]}
+                findings = (Finding("headshell_leans", message, evidence),)
+        return self._made(self.quantities[0], value, budget, conditions), findings
+
+    def _common(
+        self, pair: Pair, leaks: _Leaks, hum: tuple[float, float], side: Side, shared: Mapping[str, Any]
+    ) -> Reading:
+        common = leaks.common
+        amplitudes = [own.amplitude for own in (pair.left.left, pair.right.right) if own is not None]
+        size = leak_size(common, min(amplitudes))
+        ratio = 10.0 ** (size.value_db / 20.0)
+        lines = [Contribution("noise", size.standard_uncertainty_db)]
+        lines += [in_decibels(0.5 * line, ratio) for line in hum]
+        value = size.value_db
+        if size.below_noise:
+            value = DB_PER_NEPER * math.log(ratio + 0.5 * sum(hum))
+        parts = {"in_phase": common.value.real, "quadrature": common.value.imag, "below_noise": size.below_noise}
+        return self._made(self.quantities[1], value, kept(side, lines), {**shared, **parts})
+
+    def _made(
+        self,
+        quantity: Quantity,
+        value: float,
+        budget: tuple[Contribution, ...],
+        conditions: Mapping[str, Any],
+    ) -> Reading:
+        return Reading(
+            quantity.name,
+            value,
+            quantity.unit,
+            coverage_half_width(budget),
+            budget,
+            "signed leaks of the left-only and the right-only band, balance and phase between channels taken out",
+            quantity.source,
+            method_version=self.version,
+            conditions=conditions,
+        )
 
 
+@dataclass(frozen=True, slots=True)
 class _Phase:
     """Phase in rad by which the right channel leads at the pair's tone, and how well it is known."""
 
-    def __init__(self, value: float, line: Contribution, band: int | None) -> None:
-        self.value = value
-        self.line = line
-        self.band = band
+    value: float
+    line: Contribution
+    band: int | None
 
 
 def _both_channel_band(bands: Sequence[Band]) -> Band | None:
@@ -109,7 +184,7 @@ def _both_channel_band(bands: Sequence[Band]) -> Band | None:
     )
 
 
-def _phase_between(pair: Pair, seen: Observation | None, polarity: str) -> _Phase:
+def _phase_between(pair: Pair, band: Band | None, seen: TonePair | None, polarity: str) -> _Phase:
     """From a both-channel tone, taken as a delay; polarity (a half turn) is the side's to tell.
 
     A both-channel tone gives R/L = (1 + g·x_LR)/(g + x_RL), which is solved for g: lean and coils together turn
@@ -118,116 +193,73 @@ def _phase_between(pair: Pair, seen: Observation | None, polarity: str) -> _Phas
     half_turn = math.pi if polarity == "inverted" else 0.0
     frequency = tone_hz(pair.left_band) or 0.0
     x_lr, x_rl = pair.left.right_over_left, pair.right.left_over_right
-    if seen is not None and isinstance(seen.data, TonePair) and seen.data.right_over_left and x_lr and x_rl:
-        ratio = seen.data.right_over_left
+    if band is not None and seen is not None and seen.right_over_left and x_lr and x_rl:
+        ratio = seen.right_over_left
         gain = (1.0 - ratio.value * x_rl.value) / (ratio.value - x_lr.value)
         lead = math.remainder(-cmath.phase(gain), math.pi)
-        share = frequency / (tone_hz(seen.band) or frequency)
+        share = frequency / (tone_hz(band) or frequency)
         across = ratio.turned(1.0 / ratio.value).u_imag
         line = Contribution("phase between channels", across * share)
-        return _Phase(half_turn + lead * share, line, seen.band.index)
+        return _Phase(half_turn + lead * share, line, band.index)
     unknown = math.radians(PHASE_UNKNOWN_DEG) * frequency / 1000.0
     return _Phase(half_turn, rectangular("phase between channels", unknown), None)
 
 
-def _concluded(pair: Pair, phase: _Phase, side: Side, version: int) -> Outcome:
+@dataclass(frozen=True, slots=True)
+class _Leaks:
+    """Both leaks with gain and phase between the channels taken out, and the gain itself."""
+
+    from_right: Leak
+    from_left: Leak
+    gain: complex
+    gain_relative_uncertainty: float
+
+    @property
+    def tangent(self) -> float:
+        """tan of the lean: the part that has opposite signs in the two directions, in phase."""
+        return 0.5 * (self.from_right.value.real - self.from_left.value.real)
+
+    @property
+    def common(self) -> Leak:
+        """The part that has the same sign both ways, complex."""
+        a, b = self.from_right.covariance, self.from_left.covariance
+        mixed = 0.25 * (a[0][1] + b[0][1])
+        covariance = ((0.25 * (a[0][0] + b[0][0]), mixed), (mixed, 0.25 * (a[1][1] + b[1][1])))
+        return Leak(0.5 * (self.from_right.value + self.from_left.value), covariance)
+
+
+def _leaks(pair: Pair, phase: _Phase) -> _Leaks | None:
     own_left, own_right = pair.left.left, pair.right.right
     x_lr, x_rl = pair.left.right_over_left, pair.right.left_over_right
+    if own_left is None or own_right is None or x_lr is None or x_rl is None:
+        return None
+    u_db = math.hypot(own_left.standard_uncertainty_db, own_right.standard_uncertainty_db)
+    gain = 10.0 ** (balance_of(pair)[0] / 20.0) * cmath.exp(-1j * phase.value)
+    return _Leaks(x_rl.turned(1.0 / gain), x_lr.turned(gain), gain, u_db / DB_PER_NEPER)
+
+
+def _hum_over_tone(pair: Pair, leaks: _Leaks, earlier: Mapping[str, Sequence[Reading]]) -> tuple[float, float]:
+    """Size of a mains line at the tone in the quiet channel of the left and of the right band, as leaks."""
+    own_left, own_right, g = pair.left.left, pair.right.right, abs(leaks.gain)
     assert own_left is not None
     assert own_right is not None
-    assert x_lr is not None
-    assert x_rl is not None
-    balance_db = own_left.dbfs - own_right.dbfs
-    cut_left, cut_right = peak_velocity_cm_s(pair.left_band), peak_velocity_cm_s(pair.right_band)
-    if cut_left is not None and cut_right is not None:
-        balance_db -= DB_PER_NEPER * math.log(cut_left / cut_right)
-    u_gain = math.hypot(own_left.standard_uncertainty_db, own_right.standard_uncertainty_db) / DB_PER_NEPER
-    g = 10.0 ** (balance_db / 20.0) * cmath.exp(-1j * phase.value)
-    from_right, from_left = x_rl.turned(1.0 / g), x_lr.turned(g)
-    tangent = 0.5 * (from_right.value.real - from_left.value.real)
-    common = Leak(
-        0.5 * (from_right.value + from_left.value),
-        tuple(  # type: ignore[arg-type]
-            tuple(0.25 * (a + b) for a, b in zip(row_a, row_b, strict=True))
-            for row_a, row_b in zip(from_right.covariance, from_left.covariance, strict=True)
-        ),
+    return (
+        hum_amplitude(earlier, pair.left_band, "right") / own_left.amplitude * g,
+        hum_amplitude(earlier, pair.right_band, "left") / own_right.amplitude / g,
     )
-    value = math.degrees(math.atan(tangent))
-    per_tangent = math.degrees(1.0 / (1.0 + tangent**2))
-    noise = 0.5 * math.hypot(from_right.u_real, from_left.u_real)
-    budget = kept(
-        side,
-        [
-            Contribution("noise", noise * per_tangent),
-            Contribution("channel balance", abs(common.value.real) * u_gain * per_tangent),
-            Contribution(
-                phase.line.name,
-                abs(common.value.imag) * phase.line.standard_uncertainty * per_tangent,
-                phase.line.distribution,
-            ),
-        ],
-    )
-    shared: dict[str, Any] = {
+
+
+def _conditions(pair: Pair, phase: _Phase, side: Side) -> dict[str, Any]:
+    told: dict[str, Any] = {
         "bands": pair.bands,
         "main": True,
         "frequency_hz": tone_hz(pair.left_band),
         "polarity": side.polarity,
-        "balance_db": balance_db,
+        "balance_db": balance_of(pair)[0],
         "phase_between_channels_deg": math.degrees(math.remainder(phase.value, math.pi)),
         "phase_from_band": phase.band,
         "disc": AS_CUT,
     }
     if pair.exchanged:
-        shared["channels"] = EXCHANGED
-    conditions = dict(shared)
-    conditions["tilt_tangent"] = tangent
-    findings: tuple[Finding, ...] = ()
-    if side.polarity in ("inverted", "swapped"):
-        conditions["sign"] = f"doubtful: the channels look {side.polarity}; no move from this reading"
-    elif side.polarity == "assumed":
-        conditions["sign"] = "assumes that both channels are the right way round"
-    if abs(value) > UPRIGHT_WITHIN_DEG:
-        conditions["next_move"] = SET_UPRIGHT
-        findings = (
-            Finding(
-                "headshell_leans",
-                f"The headshell seems to lean {abs(value):.1f}°, more than {UPRIGHT_WITHIN_DEG:g}°: {SET_UPRIGHT}.",
-                {"azimuth_error_deg": value, "bands": pair.bands},
-            ),
-        )
-    size = leak_size(common, 10.0 ** (min(own_left.dbfs, own_right.dbfs) / 20.0))
-    size_budget = kept(side, [Contribution("noise", size.standard_uncertainty_db)])
-    common_conditions = shared | {
-        "in_phase": common.value.real,
-        "quadrature": common.value.imag,
-        "below_noise": size.below_noise,
-    }
-    method = "signed leaks of the left-only and the right-only band, balance and phase between channels taken out"
-    source = "readings contract; derived"
-    return Outcome(
-        (
-            Reading(
-                "azimuth_error",
-                value,
-                "°",
-                coverage_half_width(budget),
-                budget,
-                method,
-                source,
-                method_version=version,
-                conditions=conditions,
-            ),
-            Reading(
-                "symmetric_crosstalk",
-                size.value_db,
-                "dB",
-                coverage_half_width(size_budget),
-                size_budget,
-                method,
-                source,
-                method_version=version,
-                conditions=common_conditions,
-            ),
-        ),
-        findings,
-    )
+        told["channels"] = EXCHANGED
+    return told

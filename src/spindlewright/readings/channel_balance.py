@@ -21,12 +21,13 @@ from spindlewright.readings.channel_pair import (
     ChannelPairState,
     Pair,
     TonePair,
+    balance_of,
     kept,
     nearest_to_main,
     pairs,
-    peak_velocity_cm_s,
     tone_hz,
 )
+from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.side import Side
@@ -72,19 +73,18 @@ class ChannelBalance:
     ) -> Outcome:
         found = pairs(observations)
         if found:
-            return Outcome(tuple(self._from_pair(pair, side) for pair in found))
+            return Outcome(tuple(self._from_pair(pair, side, earlier) for pair in found))
         both = {o.band.index: o for o in observations if o.band.kind in ("tone", "vertical")}
         main = nearest_to_main(o.band for o in both.values())
         if main is None or both[main.index].data.balance is None:
             return Outcome()
         return Outcome((self._from_both(main, both[main.index].data, side),))
 
-    def _from_pair(self, pair: Pair, side: Side) -> Reading:
+    def _from_pair(self, pair: Pair, side: Side, earlier: Mapping[str, Sequence[Reading]]) -> Reading:
         left, right = pair.left.left, pair.right.right
         assert left is not None
         assert right is not None
-        value = left.dbfs - right.dbfs
-        cut_left, cut_right = peak_velocity_cm_s(pair.left_band), peak_velocity_cm_s(pair.right_band)
+        value, correction = balance_of(pair)
         conditions: dict[str, Any] = {
             "bands": pair.bands,
             "main": pair.main,
@@ -92,11 +92,9 @@ class ChannelBalance:
             "modulation": "taken as equal",
             "disc": AS_CUT,
         }
-        if cut_left is not None and cut_right is not None:
-            correction = DB_PER_NEPER * math.log(cut_left / cut_right)
-            value -= correction
-            conditions["modulation"] = "equal by the layout" if correction == 0.0 else "corrected by the layout"
-            conditions["modulation_correction_db"] = -correction
+        if correction is not None:
+            conditions["modulation"] = "corrected by the layout" if correction else "equal by the layout"
+            conditions["modulation_correction_db"] = correction
         if pair.exchanged:
             conditions["channels"] = EXCHANGED
         budget = kept(
@@ -104,6 +102,8 @@ class ChannelBalance:
             [
                 Contribution("noise, left band", left.standard_uncertainty_db),
                 Contribution("noise, right band", right.standard_uncertainty_db),
+                in_decibels(hum_amplitude(earlier, pair.left_band, "left"), left.amplitude),
+                in_decibels(hum_amplitude(earlier, pair.right_band, "right"), right.amplitude),
             ],
         )
         return Reading(

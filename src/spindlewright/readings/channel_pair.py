@@ -20,6 +20,8 @@ from spindlewright.standards.jcgm_101_2008 import Contribution
 
 DB_PER_NEPER = 20.0 / math.log(10.0)
 LEAST_SEGMENTS = 5
+STEADY = 0.8
+"""Coherence from cell to cell below which what is there is not taken for a tone (about 6 dB over the noise)."""
 SMALLEST_STEP = 2.0**-24
 """Smallest step of a 24-bit recording, full scale 1: a channel of pure zeros is only known to lie below it."""
 SAME_NOMINAL = 0.03
@@ -66,6 +68,11 @@ class Level:
     dbfs: float
     standard_uncertainty_db: float
 
+    @property
+    def amplitude(self) -> float:
+        """Peak amplitude, full scale 1."""
+        return float(10.0 ** (self.dbfs / 20.0))
+
 
 @dataclass(frozen=True, slots=True)
 class TonePair:
@@ -93,17 +100,23 @@ class TonePair:
         return TonePair(self.seconds, self.right, self.left, self.left_over_right, self.right_over_left, turned)
 
 
-def as_driven(band: Band, seen: TonePair) -> tuple[TonePair, bool]:
-    """What was seen told by the disc's channels, and whether the recording has them exchanged.
+def by_disc_channel(observations: Sequence[Observation]) -> tuple[dict[int, TonePair], bool]:
+    """What was seen by band index, told by the disc's channels; and whether the recording has them exchanged.
 
-    A single-channel band whose tone comes out of the other channel, 10 dB stronger or more, is an exchange.
+    They are exchanged when left-only and right-only bands all come out of the other channel, 10 dB stronger or more:
+    one such band alone may be a dead channel. Then all is told the other way round.
     """
-    if band.kind not in ("left", "right"):
-        return seen, False
-    own, other = seen.level(band.kind), seen.level("right" if band.kind == "left" else "left")
-    if other is not None and (own is None or own.dbfs < other.dbfs - EXCHANGED_DB):
-        return seen.exchanged(), True
-    return seen, False
+    seen = {o.band.index: o.data for o in observations if isinstance(o.data, TonePair)}
+    single = [o.band for o in observations if o.band.index in seen and o.band.kind in ("left", "right")]
+    exchanged = {b.kind for b in single} == {"left", "right"} and all(
+        _comes_out_of_the_other(b.kind, seen[b.index]) for b in single
+    )
+    return ({i: pair.exchanged() for i, pair in seen.items()} if exchanged else seen), exchanged
+
+
+def _comes_out_of_the_other(kind: str, seen: TonePair) -> bool:
+    own, other = seen.level(kind), seen.level("right" if kind == "left" else "left")
+    return other is not None and (own is None or own.dbfs < other.dbfs - EXCHANGED_DB)
 
 
 class ChannelPairState:
@@ -119,7 +132,7 @@ class ChannelPairState:
     def observe(self) -> TonePair | None:
         """What the band has shown so far, None before half a second of tone."""
         seen = self._track.segments()
-        if len(seen.cross) < LEAST_SEGMENTS:
+        if len(seen.cross) < LEAST_SEGMENTS or np.median(seen.coherence) < STEADY:
             return None
         left_leads = bool(np.median(seen.left) >= np.median(seen.right))
         if left_leads:
@@ -202,8 +215,7 @@ def pairs(observations: Sequence[Observation]) -> list[Pair]:
 
     Of several with one tone those whose own levels are nearest go together, then those nearest in time.
     """
-    told = {o.band.index: as_driven(o.band, o.data) for o in observations if isinstance(o.data, TonePair)}
-    seen = {index: pair for index, (pair, _) in told.items()}
+    seen, exchanged = by_disc_channel(observations)
     bands = [o.band for o in observations if o.band.index in seen]
     candidates = []
     for left in bands:
@@ -224,9 +236,7 @@ def pairs(observations: Sequence[Observation]) -> list[Pair]:
             chosen.append((left, right))
     main = nearest_to_main(left for left, _ in chosen)
     chosen.sort(key=lambda c: c[0].index)
-    return [
-        Pair(a, b, seen[a.index], seen[b.index], a is main, told[a.index][1] or told[b.index][1]) for a, b in chosen
-    ]
+    return [Pair(a, b, seen[a.index], seen[b.index], a is main, exchanged) for a, b in chosen]
 
 
 def peak_velocity_cm_s(band: Band) -> float | None:
@@ -238,6 +248,21 @@ def peak_velocity_cm_s(band: Band) -> float | None:
     return peak * math.sqrt(2.0) if cut.direction in ("lateral", "vertical") else peak
 
 
+def balance_of(pair: Pair) -> tuple[float, float | None]:
+    """Own-channel gain left over right in dB for equal modulation, and the correction in it that made the
+    modulation equal (None: the layout does not state both velocities)."""
+    left, right = pair.left.left, pair.right.right
+    assert left is not None
+    assert right is not None
+    cut_left, cut_right = peak_velocity_cm_s(pair.left_band), peak_velocity_cm_s(pair.right_band)
+    if cut_left is None or cut_right is None:
+        return left.dbfs - right.dbfs, None
+    correction = -DB_PER_NEPER * math.log(cut_left / cut_right) if cut_left != cut_right else 0.0
+    return left.dbfs - right.dbfs + correction, correction
+
+
 def kept(side: Side, lines: Iterable[Contribution]) -> tuple[Contribution, ...]:
-    """The budget without the lines that the side asks to leave out."""
-    return tuple(line for line in lines if line.name not in side.without_contributions)
+    """The budget without the lines that are zero or that the side asks to leave out."""
+    return tuple(
+        line for line in lines if line.standard_uncertainty > 0.0 and line.name not in side.without_contributions
+    )

@@ -12,19 +12,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, cast
+from dataclasses import replace
+from typing import Any
 
 from spindlewright.bands.band import Band
 from spindlewright.readings.channel_pair import (
     AS_CUT,
+    DB_PER_NEPER,
     EXCHANGED,
     ChannelPairState,
     TonePair,
-    as_driven,
+    by_disc_channel,
     kept,
     nearest_to_main,
     tone_hz,
 )
+from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels
 from spindlewright.readings.leak_size import leak_size
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.reading import Reading
@@ -68,26 +71,37 @@ class Crosstalk:
     def conclude(
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]
     ) -> Outcome:
+        told, exchanged = by_disc_channel(observations)
         readings: list[Reading] = []
         for driven, quantity in (("left", self.quantities[0]), ("right", self.quantities[1])):
-            mine = [o for o in observations if o.band.kind == driven]
-            main = nearest_to_main(o.band for o in mine)
-            for seen in mine:
-                made = self._reading(seen, driven, quantity, side, seen.band is main)
+            mine = [o.band for o in observations if o.band.kind == driven and o.band.index in told]
+            main = nearest_to_main(mine)
+            for band in mine:
+                made = self._reading(band, told[band.index], driven, quantity, side, earlier)
                 if made is not None:
-                    readings.append(made)
+                    more = {"main": band is main} | ({"channels": EXCHANGED} if exchanged else {})
+                    readings.append(replace(made, conditions={**made.conditions, **more}))
         return Outcome(tuple(readings))
 
-    def _reading(self, seen: Observation, driven: str, quantity: Quantity, side: Side, main: bool) -> Reading | None:
-        pair, exchanged = as_driven(seen.band, cast(TonePair, seen.data))
+    def _reading(
+        self,
+        band: Band,
+        pair: TonePair,
+        driven: str,
+        quantity: Quantity,
+        side: Side,
+        earlier: Mapping[str, Sequence[Reading]],
+    ) -> Reading | None:
         leak = pair.right_over_left if driven == "left" else pair.left_over_right
         level = pair.level(driven)
         if leak is None or level is None:
             return None
-        size = leak_size(leak, 10.0 ** (level.dbfs / 20.0))
+        size = leak_size(leak, level.amplitude)
+        hum = hum_amplitude(earlier, band, "right" if driven == "left" else "left") / level.amplitude
+        value = 10.0 ** (size.value_db / 20.0)
+        lines = [Contribution("noise", size.standard_uncertainty_db), in_decibels(hum, value)]
         conditions: dict[str, Any] = {
-            "main": main,
-            "frequency_hz": tone_hz(seen.band),
+            "frequency_hz": tone_hz(band),
             "driven": driven,
             "phase_deg": None if size.below_noise else math.degrees(math.atan2(leak.value.imag, leak.value.real)),
             "in_phase": leak.value.real,
@@ -95,18 +109,16 @@ class Crosstalk:
             "below_noise": size.below_noise,
             "disc": AS_CUT,
         }
-        if exchanged:
-            conditions["channels"] = EXCHANGED
-        budget = kept(side, [Contribution("noise", size.standard_uncertainty_db)])
+        budget = kept(side, lines)
         return Reading(
             quantity.name,
-            size.value_db,
+            DB_PER_NEPER * math.log(value + hum) if size.below_noise else size.value_db,
             "dB",
             coverage_half_width(budget),
             budget,
             "cross power of both outputs over the driven output's power at the tone alone, followed through wow",
             quantity.source,
-            band=seen.band.index,
+            band=band.index,
             method_version=self.version,
             conditions=conditions,
         )

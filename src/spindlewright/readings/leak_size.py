@@ -18,6 +18,8 @@ from spindlewright.signal.correlated_mean import NORMAL_975
 SEEN_FROM = 3.0
 """Size over standard uncertainty of one part below which only an upper bound is given: noise alone goes beyond
 it in 1.1 % of cases."""
+NOISE_MEDIAN = math.sqrt(2.0 * math.log(2.0))
+"""Median size of noise alone over the standard uncertainty of one part (Rayleigh's distribution)."""
 PLAIN_FROM = 12.0
 """The same, from which the plain first-order interval serves."""
 
@@ -57,7 +59,11 @@ def leak_size(leak: Leak, reference_amplitude: float) -> LeakSize:
 
 
 def _upper_bound(seen: float) -> float:
-    """True size (in standard uncertainties of one part) at which sizes up to ``seen`` turn up in 5 %."""
+    """True size (in standard uncertainties of one part) at which sizes up to ``seen`` turn up in 5 %.
+
+    A size that is small by luck counts as the median of noise alone, so that luck makes no bound too low.
+    """
+    seen = max(seen, NOISE_MEDIAN)
     low, high = 0.0, seen + 8.0
     for _ in range(60):
         middle = 0.5 * (low + high)

@@ -24,7 +24,7 @@ from spindlewright.readings.channel_pair import (
     SAME_NOMINAL,
     ChannelPairState,
     TonePair,
-    as_driven,
+    by_disc_channel,
     distance_from_main,
     kept,
     tone_hz,
@@ -162,10 +162,13 @@ class LevelReference:
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]
     ) -> Outcome:
         readings: list[Reading] = []
+        _, exchanged = by_disc_channel(observations)
+        other = {"left": "right", "right": "left"}
         for seen in observations:
-            pair, exchanged = as_driven(seen.band, cast(TonePair, seen.data))
-            channels = (seen.band.kind,) if seen.band.kind in ("left", "right") else ("left", "right")
+            kind = seen.band.kind
+            channels = (other[kind] if exchanged else kind,) if kind in other else ("left", "right")
             for channel in channels:
+                pair = cast(TonePair, seen.data)
                 made = self._reading(seen.band, pair, cast(Literal["left", "right"], channel), side, exchanged)
                 if made is not None:
                     readings.append(made)
