@@ -3,9 +3,9 @@
 Evidence, per channel and side of zero: at least three samples in a row that all equal the extreme value of their
 surroundings, entered and left by steps far larger than a smooth top could have. A smooth top whose n samples all lie
 within one quantising step q has, two samples outside them, fallen by at most q·(1 + 4/n)², 5.4 q for n = 3 (derived:
-parabola through the top); ``STEEP_STEPS`` asks for more than twice that. So a clean tone of any level, also one that just
-reaches full scale, never counts. Below full scale the rise itself must be seen as well: a generator's square wave,
-which jumps from one value to the other, is no clipped sound.
+parabola through the top); ``STEEP_STEPS`` asks for more than twice that. So a clean tone of any level, also one that
+just reaches full scale, never counts. Below full scale the rise itself must be seen as well: a generator's square
+wave, which jumps from one value to the other, is no clipped sound.
 """
 
 from __future__ import annotations

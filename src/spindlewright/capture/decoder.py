@@ -140,7 +140,7 @@ def _reason(problem: Exception) -> str:
 
 
 class DecodeAhead:
-    """Iterator over ``decoded(...)`` whose blocks are made in a thread, up to ``BLOCKS_AHEAD`` before they are asked for.
+    """Iterator over ``decoded(...)`` whose blocks are made in a thread, a few before they are asked for.
 
     Decoding leaves the interpreter's lock alone, so it goes on while the consumer works. ``close()`` ends the thread
     at once; the end of the sound and any error do the same.

@@ -1,9 +1,10 @@
 """Short holes in a sound that goes on: zeros, or one value held, where the sound before and after is the same.
 
 Evidence, per channel: the value does not change at all for ``SHORTEST_S`` or more (and not longer than
-``LONGEST_S``: then it is a pause); within ``AROUND_S`` before and after, the sound is strong, alike in level and in mean
-frequency, moves by several quantising steps from sample to sample, and breaks off instead of fading. So digital silence
-at the ends of a file, pauses between tones, fades, and quiet 16-bit passages that stand still by nature do not count.
+``LONGEST_S``: then it is a pause); within ``AROUND_S`` before and after, the sound is strong, alike in level and in
+mean frequency, moves by several quantising steps from sample to sample, and breaks off instead of fading. So digital
+silence at the ends of a file, pauses between tones, fades, and quiet 16-bit passages that stand still by nature do
+not count.
 All limits are working choices, tried against clean and damaged files in the tests.
 """
 

@@ -17,7 +17,8 @@ _SOUND = {
 """First bytes of the common sound formats, each from its own published description (memory)."""
 
 _OTHER = {
-    b"\x89PNG": "a PNG picture", b"\xff\xd8\xff": "a JPEG picture", b"GIF8": "a GIF picture", b"PK\x03\x04": "a ZIP archive",
+    b"\x89PNG": "a PNG picture", b"\xff\xd8\xff": "a JPEG picture", b"GIF8": "a GIF picture",
+    b"PK\x03\x04": "a ZIP archive",
     b"%PDF": "a PDF document", b"\x1f\x8b": "a gzip archive", b"7z\xbc\xaf": "a 7z archive", b"Rar!": "a RAR archive",
     b"\x7fELF": "a program", b"MZ": "a program", b"SQLite format 3": "a database", b"\x1aE\xdf\xa3": "a Matroska film",
     b"BZh": "a bzip2 archive", b"\xfd7zXZ": "an xz archive",

@@ -30,7 +30,7 @@ class Inspected:
     """What the samples say; tuples of two are (left, right), full scale 1, times in s from the start of the file.
 
     ``loud_rms`` is the level, without its mean, that is exceeded for 2 s in all (a fifth of a shorter recording):
-    needle-drop thumps and ticks do not set it. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and of holes.
+    needle-drop thumps and ticks do not set it. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and holes.
     """
 
     duration_s: float

@@ -106,8 +106,8 @@ class Recording:
         if not LOWEST_RATE_HZ <= rate <= HIGHEST_RATE_HZ:
             raise CaptureError(
                 name,
-                f"its header gives a sample rate of {rate} Hz; {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz can be measured. "
-                "The header is damaged, or this is not a recording of a record deck.",
+                f"its header gives a sample rate of {rate} Hz; {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz can be "
+                "measured. The header is damaged, or this is not a recording of a record deck.",
             )
         promised = declared_data(self._path)
         if frames <= 0:
@@ -122,8 +122,9 @@ class Recording:
     def _no_sound(self, bytes_after_header: int) -> str:
         if bytes_after_header > 1000:
             return (
-                f"its header says that it holds no sound, yet {bytes_after_header} bytes follow: the recorder was stopped "
-                "before it could finish the file. Open it in a sound editor as raw data and save it anew, or record again."
+                f"its header says that it holds no sound, yet {bytes_after_header} bytes follow: the recorder was "
+                "stopped before it could finish the file. Open it in a sound editor as raw data and save it anew, or "
+                "record again."
             )
         return "it holds a header but no sound. Record again, or copy it again."
 

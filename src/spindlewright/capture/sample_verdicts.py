@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from typing import TYPE_CHECKING, Literal
 
 from spindlewright.capture.clipping import FULL_SCALE_FROM, ClippedInterval, overdrive_db
@@ -121,8 +121,8 @@ def _clipping(
                 code="clipped",
                 severity="stop",
                 channel=LEFT_RIGHT[channel],
-                message=f"The {LEFT_RIGHT[channel]} channel is clipped for {total:.1f} s, first at {times[0][0]:.1f} s. "
-                + where,
+                message=f"The {LEFT_RIGHT[channel]} channel is clipped for {total:.1f} s, first at "
+                f"{times[0][0]:.1f} s. {where}",
                 evidence={
                     "intervals_s": times,
                     "limit": rail,
@@ -157,7 +157,7 @@ def _mono(sameness: Sameness) -> list[FitnessItem]:
     return []
 
 
-def _quiet(seen: Inspected, bits: int | None, dead: set[str | None]) -> list[FitnessItem]:
+def _quiet(seen: Inspected, bits: int | None, dead: Set[str | None]) -> list[FitnessItem]:
     loudest = float(dbfs(max(seen.loud_rms)))
     floor = float(dbfs(2.0 ** (1 - min(bits or 24, 24)) / math.sqrt(12.0)))
     if loudest >= max(QUIET_DBFS, floor + QUIET_OVER_STEPS_DB):
@@ -199,7 +199,7 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
         return []
     step = 2.0 ** (1 - min(bits or 16, 24))
     items = []
-    for channel, name in enumerate(LEFT_RIGHT):
+    for channel, name in zip((0, 1), LEFT_RIGHT, strict=True):
         size = abs(seen.mean[channel])
         small = size < OFFSET_OF_FULL_SCALE and (
             size < OFFSET_OF_SIGNAL_FROM or size < OFFSET_OF_SIGNAL * seen.loud_rms[channel]
@@ -211,8 +211,8 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
                 code="offset",
                 severity="warn",
                 channel=name,
-                message=f"The {name} channel does not swing about zero: its mean lies {100 * seen.mean[channel]:+.1f} % "
-                "of full scale off. Readings are not hurt, but the input wants looking at (a leaking coupling "
+                message=f"The {name} channel does not swing about zero: its mean lies {100 * seen.mean[channel]:+.1f} "
+                "% of full scale off. Readings are not hurt, but the input wants looking at (a leaking coupling "
                 "capacitor, or the recorder's offset removal switched off).",
                 evidence={"mean": seen.mean[channel], "share_of_signal": size / max(seen.loud_rms[channel], 1e-12)},
             )
