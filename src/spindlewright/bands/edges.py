@@ -1,4 +1,4 @@
-"""Where a band begins and ends, from the 5 ms envelope."""
+"""Where a band begins and ends: from the 5 ms envelope, or from how much of the outermost frame its line fills."""
 
 from __future__ import annotations
 
@@ -7,46 +7,140 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from spindlewright.bands.lines import Lines
 from spindlewright.bands.piece import Piece
 from spindlewright.signal.survey_tracks import SurveyResult
 
 REACH_FRAMES = 3
 CLEAR_RATIO = 2.0
+SLOW_AVERAGE_S = 0.04
+LOW_HZ = 150.0
+
+_FILLED = np.linspace(0.0, 1.0, 201)
+_AMPLITUDE = _FILLED - np.sin(2 * np.pi * _FILLED) / (2 * np.pi)
+"""Amplitude of a line that fills a Hann-windowed frame up to a point: the running integral of the window."""
 
 
-def with_times(piece: Piece, survey: SurveyResult) -> Piece:
-    """Start and end of a piece in seconds, to 5 ms where the level changes there by more than 3 dB.
+def timed(pieces: list[Piece], survey: SurveyResult, lines: Lines) -> list[Piece]:
+    """Tones and sweeps with start and end in seconds; neighbours without a gap share the time between them.
 
-    Elsewhere (a change of frequency at one level, without a gap) to half a frame.
+    Good to 5 ms where the level changes by more than 3 dB or (below about 4 kHz) the frequency changes.
     """
-    envelope: NDArray[np.floating] = survey.envelope
-    if piece.hz is not None and piece.hz > survey.mid_to_hz and survey.high_envelope is not None:
-        envelope = survey.high_envelope
-    steps = round(survey.frame_s / survey.envelope_s)
-    first, stop = piece.first * steps, piece.stop * steps
-    rise = _change(envelope, first, +1, stop - first, REACH_FRAMES * steps)
-    fall = _change(envelope, stop, -1, stop - first, REACH_FRAMES * steps)
-    return replace(piece, start_s=rise * survey.envelope_s, end_s=fall * survey.envelope_s)
+    envelopes = _Envelopes(survey)
+    out: list[Piece] = []
+    for index, piece in enumerate(pieces):
+        before = pieces[index - 1] if index else None
+        after = pieces[index + 1] if index + 1 < len(pieces) else None
+        start = envelopes.change(piece, +1, before)
+        end = envelopes.change(piece, -1, after)
+        if start is None:
+            start = _filled_from(piece, lines)
+        if end is None:
+            end = _filled_to(piece, lines)
+        out.append(replace(piece, start_s=start, end_s=min(max(end, start), survey.duration_s)))
+    for index in range(len(out) - 1):
+        here, following = out[index], out[index + 1]
+        touching = pieces[index + 1].first - pieces[index].stop <= (4 if _is_low(here) or _is_low(following) else 1)
+        if here.end_s > following.start_s or (touching and following.start_s - here.end_s < survey.frame_s):
+            meet = _meeting(pieces[index], pieces[index + 1], here, following, lines)
+            out[index] = replace(here, end_s=meet)
+            out[index + 1] = replace(following, start_s=meet)
+    return out
 
 
-def _change(envelope: NDArray[np.floating], at: int, inward: int, length: int, reach: int) -> int:
-    """Step index near ``at`` at which the envelope changes from outside to inside level."""
-    inside_reach = min(reach, max(1, length // 2))
-    low, high = (at - reach, at + inside_reach) if inward > 0 else (at - inside_reach, at + reach)
+class _Envelopes:
+    """The power track in which a band's edges show, by its frequency."""
+
+    def __init__(self, survey: SurveyResult) -> None:
+        self._survey = survey
+        self._steps = round(survey.frame_s / survey.envelope_s)
+        self._slow: NDArray[np.float64] | None = None
+
+    def change(self, piece: Piece, inward: int, neighbour: Piece | None) -> float | None:
+        """Time in s at which the power rises to (falls from) the band's level; None when it does not by 3 dB."""
+        envelope = self._of(piece, inward)
+        first, stop = piece.first * self._steps, piece.stop * self._steps
+        at, reach = (first, REACH_FRAMES * self._steps) if inward > 0 else (stop, REACH_FRAMES * self._steps)
+        outward = reach
+        if neighbour is not None:
+            gap = piece.first - neighbour.stop if inward > 0 else neighbour.first - piece.stop
+            outward = min(reach, max(2, gap + 2) * self._steps)
+        index = _change(envelope, at, inward, stop - first, outward, reach)
+        return None if index is None else index * self._survey.envelope_s
+
+    def _of(self, piece: Piece, inward: int) -> NDArray[np.floating]:
+        survey = self._survey
+        hz = piece.hz or (piece.from_hz if inward > 0 else piece.to_hz) or 1000.0
+        if hz > survey.mid_to_hz and survey.high_envelope is not None:
+            return survey.high_envelope
+        return self._slow_power() if hz < survey.mid_from_hz else survey.envelope
+
+    def _slow_power(self) -> NDArray[np.float64]:
+        """Mean square of the slow stream over 40 ms round every envelope step."""
+        if self._slow is None:
+            survey = self._survey
+            squares = 2.0 * (survey.slow.astype(np.float64) ** 2).sum(axis=0)
+            running = np.concatenate(([0.0], np.cumsum(squares)))
+            middle = (np.arange(survey.envelope.size) + 0.5) * survey.envelope_s
+            low = np.clip((middle - SLOW_AVERAGE_S / 2) * survey.slow_rate_hz, 0, squares.size).astype(int)
+            high = np.clip((middle + SLOW_AVERAGE_S / 2) * survey.slow_rate_hz, 0, squares.size).astype(int)
+            self._slow = (running[high] - running[low]) / np.maximum(high - low, 1)
+        return self._slow
+
+
+def _change(
+    envelope: NDArray[np.floating], at: int, inward: int, length: int, outward: int, reach: int
+) -> int | None:
+    inner = min(reach, max(1, length // 2))
+    low, high = (at - outward, at + inner) if inward > 0 else (at - inner, at + outward)
     low, high = max(0, low), min(envelope.size, high)
     part = np.asarray(envelope[low:high], dtype=np.float64)
-    if part.size < 4:
-        return at
+    if part.size < 4 or (inward > 0 and at <= 0):
+        return None
+    inside = envelope[at : at + inner] if inward > 0 else envelope[max(0, at - inner) : at]
+    level = float(np.median(inside)) if inside.size else 0.0
     if inward < 0:
         part = part[::-1]
-    span = min(reach, max(2, length // 2))
-    inside = envelope[at : at + span] if inward > 0 else envelope[max(0, at - span) : at]
-    level = float(np.median(inside)) if inside.size else 0.0
-    outside = float(np.percentile(part[: part.size // 2], 20))
+    outer = (at - low if inward > 0 else high - at) or part.size // 3
+    outside = float(np.percentile(part[:outer], 20))
     if level < CLEAR_RATIO * outside:
-        return at
+        return None
     over = part >= outside + 0.25 * (level - outside)
     # the cut that leaves most steps on their right side: a tick outside or a dip inside moves nothing
     score = np.concatenate(([0], np.cumsum(~over))) + np.concatenate((np.cumsum(over[::-1])[::-1], [0]))
     cut = int(np.argmax(score))
     return low + cut if inward > 0 else high - cut
+
+
+def _is_low(piece: Piece) -> bool:
+    return piece.hz is not None and piece.hz < LOW_HZ
+
+
+def _share(piece: Piece, frame: int, lines: Lines) -> float | None:
+    """Share of a frame that the piece's line fills, 0 to 1; None where only a short or a long window saw it."""
+    if piece.hz is None or piece.hz < LOW_HZ or not 0 <= frame < lines.hz.size or lines.high[frame]:
+        return None
+    if abs(lines.hz[frame] / piece.hz - 1.0) > 0.05:
+        return 0.0
+    amplitude = np.sqrt((lines.left[frame] + lines.right[frame]) / piece.power)
+    return 1.0 if amplitude > 0.985 else float(np.interp(amplitude, _AMPLITUDE, _FILLED))
+
+
+def _filled_from(piece: Piece, lines: Lines) -> float:
+    share = _share(piece, piece.first, lines)
+    return (piece.first + (0.0 if share is None else 1.0 - share)) * lines.frame_s
+
+
+def _filled_to(piece: Piece, lines: Lines) -> float:
+    share = _share(piece, piece.stop - 1, lines)
+    return (piece.stop - (0.0 if share is None else 1.0 - share)) * lines.frame_s
+
+
+def _meeting(a: Piece, b: Piece, timed_a: Piece, timed_b: Piece, lines: Lines) -> float:
+    """Where one band turns into the next: from the frame that both share, as the line says that rules it."""
+    share_a, share_b = _share(a, a.stop - 1, lines), _share(b, b.first, lines)
+    if share_a is None and share_b is None:
+        return (timed_a.end_s + timed_b.start_s) / 2
+    if share_b is None or (share_a is not None and share_a < share_b):
+        return timed_a.end_s if share_a in (None, 1.0) else (a.stop - 1 + share_a) * lines.frame_s
+    return timed_b.start_s if share_b == 1.0 else (b.first + 1 - share_b) * lines.frame_s

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from spindlewright.signal.survey_tracks import SurveyResult
+from spindlewright.signal.survey_tracks import PeakTrack, SurveyResult
 
 CONTRAST_DB = 13.0
 """A line this far over the typical bin counts as a tone: noise alone gets there in less than one frame in 10^6."""
@@ -44,26 +44,27 @@ def decibels(power: NDArray[np.floating] | float) -> NDArray[np.float64]:
     return np.asarray(10.0 * np.log10(np.maximum(np.asarray(power, dtype=np.float64), 1e-20)))
 
 
+def lines_of(track: PeakTrack, frame_s: float, high: NDArray[np.bool_] | None = None) -> Lines:
+    """A peak track in double precision with its contrast."""
+    left, right = track.left.astype(np.float64), track.right.astype(np.float64)
+    power = left + right
+    return Lines(
+        track.hz.astype(np.float64),
+        left,
+        right,
+        track.cross.astype(np.complex128),
+        np.where(power > 1e-13, decibels(power) - decibels(track.floor), 0.0),
+        np.zeros(power.size, dtype=bool) if high is None else high,
+        frame_s,
+    )
+
+
 def dominant_lines(survey: SurveyResult) -> Lines:
-    """The stronger line of the two frequency ranges in each frame."""
+    """The stronger line of the middle and the high frequency range in each frame."""
     mid, high = survey.mid, survey.high
     if high is None:
-        use = np.zeros(survey.frames, dtype=bool)
-        picked = {name: getattr(mid, name) for name in ("hz", "left", "right", "cross", "floor")}
-    else:
-        use = (high.hz > survey.mid_to_hz) & (high.power > 0.7 * mid.power)
-        picked = {
-            name: np.where(use, getattr(high, name), getattr(mid, name))
-            for name in ("hz", "left", "right", "cross", "floor")
-        }
-    power = picked["left"].astype(np.float64) + picked["right"]
-    contrast = np.where(power > 1e-13, decibels(power) - decibels(picked["floor"]), 0.0)
-    return Lines(
-        picked["hz"].astype(np.float64),
-        picked["left"].astype(np.float64),
-        picked["right"].astype(np.float64),
-        picked["cross"].astype(np.complex128),
-        contrast,
-        use,
-        survey.frame_s,
-    )
+        return lines_of(mid, survey.frame_s)
+    use = (high.hz > survey.mid_to_hz) & (high.power > 0.7 * mid.power)
+    names = ("hz", "left", "right", "cross", "floor")
+    picked = PeakTrack(*(np.where(use, getattr(high, name), getattr(mid, name)) for name in names))
+    return lines_of(picked, survey.frame_s, use)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,7 +53,7 @@ def quiet_stretches(survey: SurveyResult, lines: Lines, taken: NDArray[np.bool_]
         if stop - first < 4:
             continue
         cuts = [0, *step_places(noise[first:stop], survey.frame_s, step_db=8.0), stop - first]
-        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
+        for low, high in pairwise(cuts):
             part = slice(first + low, first + high)
             spread = np.percentile(noise[part], (10, 50, 90))
             found.append(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
+from numpy.typing import NDArray
 
 from spindlewright.bands.channel_kind import kind_of_tone
 from spindlewright.bands.level_steps import step_places
@@ -30,18 +33,24 @@ def steady_pieces(run: Run, lines: Lines) -> list[Piece]:
     # +3 for equal channels in phase, -3 for opposite ones: a change of sense is a step too
     sense = 6.0 * lines.cross.real[run.good] / both[:, 0]
     track = np.column_stack((levels, sense))
-    cuts = [0, *step_places(track, lines.frame_s), run.good.size]
+    cuts = [0, *(_at_gap(place, run.good) for place in step_places(track, lines.frame_s)), run.good.size]
     pieces = []
-    for begin, end in zip(cuts[:-1], cuts[1:], strict=True):
+    for begin, end in pairwise(cuts):
         good = run.good[begin:end]
         if good.size >= 2:
-            first = run.first if begin == 0 else int(good[0])
-            stop = run.stop if end == run.good.size else int(run.good[end])
+            first, stop = int(good[0]), int(good[-1]) + 1
             pieces.append(tone_piece(first, stop, good, lines))
     return pieces
 
 
-def tone_piece(first: int, stop: int, good: np.ndarray, lines: Lines) -> Piece:
+def _at_gap(place: int, good: NDArray[np.intp]) -> int:
+    """A step next to a short gap lies in the gap, not in the frames that it half fills."""
+    first, stop = max(1, place - 3), min(good.size, place + 4)
+    jumps = good[first:stop] - good[first - 1 : stop - 1]
+    return first + int(np.argmax(jumps)) if jumps.size and jumps.max() > 2 else place
+
+
+def tone_piece(first: int, stop: int, good: NDArray[np.intp], lines: Lines) -> Piece:
     """Frequency, levels and kind over the good frames; the outermost frames, half filled, are left out."""
     inner = good[1:-1] if good.size > 4 else good
     left, right = float(np.median(lines.left[inner])), float(np.median(lines.right[inner]))

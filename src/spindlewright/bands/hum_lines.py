@@ -1,0 +1,43 @@
+"""Telling mains hum from a tone: hum stands at a mains line, is faint, and never begins or ends by itself."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spindlewright.bands.lines import Lines, decibels
+from spindlewright.bands.piece import Piece
+
+MAINS_HZ = (50.0, 60.0)
+HIGHEST_ORDER = 20
+FAINT_DB = -32.0
+BELOW_LOUDEST_DB = 20.0
+NEAR = 0.006
+
+
+def near_mains_lines(hz: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """True where within 0.6 % of a line of 50 or 60 Hz mains, orders 1 to 20."""
+    near = np.zeros(hz.shape, dtype=bool)
+    for mains in MAINS_HZ:
+        order = np.round(hz / mains)
+        inside = (order >= 1) & (order <= HIGHEST_ORDER)
+        near |= inside & (np.abs(hz - order * mains) < NEAR * hz)
+    return near
+
+
+def is_hum(piece: Piece, lines: Lines, loudest: float) -> bool:
+    """True when a steady line is hum that shows because nothing louder covers it.
+
+    A tone of the disc ends in a gap; hum only ends where a louder sound covers it, or with the recording.
+    """
+    if piece.hz is None or not near_mains_lines(np.array([piece.hz]))[0]:
+        return False
+    level_db, loudest_db = float(decibels(piece.power)), float(decibels(loudest))
+    if level_db > FAINT_DB and level_db > loudest_db - BELOW_LOUDEST_DB:
+        return False
+    reach = round(0.5 / lines.frame_s)
+    power = lines.left + lines.right
+    for around in (power[max(0, piece.first - reach) : piece.first], power[piece.stop : piece.stop + reach]):
+        if np.count_nonzero(around < piece.power / 4.0) >= 4:
+            return False
+    return True
