@@ -12,6 +12,11 @@ from scipy import fft
 from spindlewright.simulate.equalisation import matched_replay_section, replay_gain, section_response
 from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Cartridge, Electrical, Spec
 
+_DESIGN = 1 << 14
+"""Points of the frequency grid on which the treble filter is designed."""
+_TRANSFORM = 1 << 13
+"""Length of the transforms that apply it."""
+
 
 def electrical_response(electrical: Electrical, frequency_hz: np.ndarray) -> np.ndarray:
     """Complex response of coil and load: 1/[(1 + Rc/RL) + s(L/RL + Rc C) + s² L C] (published-values 10, derived)."""
@@ -70,34 +75,25 @@ def quadrature_leak_at_1_khz(cartridge: Cartridge) -> float:
 class Pickup:
     """The cartridge as a streaming stage; ``delay`` samples of look-ahead are taken out by the caller."""
 
-    def __init__(self, spec: Spec, rate_hz: float) -> None:
+    def __init__(self, spec: Spec, rate_hz: float, gain: float = 1.0) -> None:
         self.cartridge = spec.cartridge
         self.limits = (spec.cartridge.mistracking_left_db, spec.cartridge.mistracking_right_db)
-        self._quadrature = quadrature_leak_at_1_khz(self.cartridge)
-        leak = in_phase_leak(self.cartridge)
-        angle = np.deg2rad(self.cartridge.azimuth_deg)
-        roll = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
-        self._mix = np.array([[1.0, leak], [leak, 1.0]]) @ roll
-        self._roll = roll
-        out = np.diag(coil_gains(self.cartridge))
-        if self.cartridge.inverted != "none":
-            out[0 if self.cartridge.inverted == "left" else 1] *= -1.0
-        self._out = out[::-1] if self.cartridge.swapped else out
+        quadrature = quadrature_leak_at_1_khz(self.cartridge)
+        self._straight_mix = gain * output_matrix(self.cartridge, 0.0).real
+        self._leak_mix = gain * output_matrix(self.cartridge, 1000.0).imag if quadrature else None
         riaa = spec.phono.chain == "riaa"
-        needs_fir = riaa or self.cartridge.electrical is not None or self._quadrature > 0.0
+        needs_fir = riaa or self.cartridge.electrical is not None or quadrature > 0.0
         self.delay = max(48, round(64 * rate_hz / 96_000.0)) if needs_fir else 0
         if not needs_fir:
             return
-        size = 1 << 14
-        frequency = np.arange(size // 2 + 1) * rate_hz / size
+        frequency = np.arange(_DESIGN // 2 + 1) * rate_hz / _DESIGN
         target = np.abs(treble_response(self.cartridge, frequency))
         if riaa:
             digital = np.abs(section_response(matched_replay_section(rate_hz), frequency, rate_hz))
             target = target * replay_gain(frequency) / digital
-        self._straight = _windowed(target, self.delay)
-        self._leak = _windowed(1j * self._quadrature * frequency / 1000.0 * target, self.delay)
+        self._straight = fft.rfft(_windowed(target, self.delay), _TRANSFORM)
+        self._leak = fft.rfft(_windowed(1j * frequency / 1000.0 * target, self.delay), _TRANSFORM)
         self._tail = np.zeros((2, 2 * self.delay))
-        self._spectra: dict[int, tuple[np.ndarray, np.ndarray]] = {}
 
     def process(self, walls: np.ndarray) -> np.ndarray:
         """Channel signals (2, n) in cm/s of equivalent wall velocity from wall velocities (2, n)."""
@@ -105,19 +101,34 @@ class Pickup:
             if limit is not None:
                 _give_way(wall, REFERENCE_VELOCITY_CM_S * 10.0 ** (limit / 20.0))
         if self.delay == 0:
-            return np.asarray(self._out @ (self._mix @ walls))
-        count = walls.shape[1]
-        x = np.concatenate([self._tail, walls], axis=1)
-        self._tail = x[:, -2 * self.delay :]
-        size = fft.next_fast_len(x.shape[1], real=True)
-        if size not in self._spectra:
-            self._spectra[size] = (fft.rfft(self._straight, size), fft.rfft(self._leak, size))
-        straight, leak = self._spectra[size]
-        spectrum = fft.rfft(x, size, axis=1)
-        mixed = (self._mix @ spectrum) * straight
-        if self._quadrature:
-            mixed += (self._roll[::-1] @ spectrum) * leak
-        return np.asarray(self._out @ fft.irfft(mixed, size, axis=1)[:, 2 * self.delay : 2 * self.delay + count])
+            return _mixed(self._straight_mix, walls)
+        count, before = walls.shape[1], 2 * self.delay
+        hop = _TRANSFORM - before
+        parts = -(-count // hop)
+        x = np.zeros((2, before + parts * hop))
+        x[:, :before] = self._tail
+        x[:, before : before + count] = walls
+        self._tail = x[:, count : count + before].copy()
+        windows = np.lib.stride_tricks.sliding_window_view(x, _TRANSFORM, axis=1)[:, ::hop]
+        spectrum = fft.rfft(windows, axis=2)
+        out = _mixed(self._straight_mix, spectrum)
+        out *= self._straight
+        if self._leak_mix is not None:
+            out += _mixed(self._leak_mix, spectrum) * self._leak
+        y = fft.irfft(out, _TRANSFORM, axis=2, overwrite_x=True)[:, :, before:]
+        return np.asarray(y.reshape(2, -1)[:, :count])
+
+
+def _mixed(matrix: np.ndarray, x: np.ndarray) -> np.ndarray:
+    """``matrix`` (2, 2) on the first axis of ``x``; entries that are nothing cost nothing."""
+    out = np.empty_like(x)
+    for row, shares in zip(out, matrix, strict=True):
+        if shares[0] and shares[1]:
+            np.multiply(x[0], shares[0], out=row)
+            row += x[1] * shares[1]
+        else:
+            np.multiply(x[1] if shares[1] else x[0], shares[1] if shares[1] else shares[0], out=row)
+    return out
 
 
 def _windowed(response: np.ndarray, half: int) -> np.ndarray:

@@ -33,7 +33,8 @@ class Converter:
     def chunk(self, x: np.ndarray, first_sample: int) -> np.ndarray:
         """File samples (n, 2) of the analogue signal ``x`` (2, n) starting at ``first_sample``; changes ``x``."""
         r = self.recorder
-        x *= self._gain
+        if self._gain != 1.0:
+            x *= self._gain
         if r.mono:
             x[:] = 0.5 * (x[0] + x[1])
         if r.dead != "none":
@@ -57,7 +58,7 @@ class Converter:
             y *= steps
             np.rint(y, out=y)
             np.clip(y, -steps, steps - 1.0, out=y)
-            y /= steps
+            y *= 1.0 / steps
         y = _without(y, r.missing, first_sample, self.timebase.true_rate_hz)
         return y if r.bits == 32 else y.astype(np.float32)
 

@@ -95,14 +95,13 @@ def _chunks(spec: Spec) -> Iterator[np.ndarray]:
     total = _total(groove)
     hum, converter = HumLines(spec.hum, timebase), Converter(spec.recorder, timebase, spec.seed)
     per_cm_s = 10.0 ** (spec.phono.level_dbfs / 20.0) / REFERENCE_VELOCITY_CM_S
-    stylus = _Stylus(spec, groove)
-    waiting = stylus.next_chunk()[:, stylus.pickup.delay :]
+    stylus = _Stylus(spec, groove, per_cm_s)
+    late = stylus.pickup.delay
+    coming = stylus.next_chunk()
     for first in range(0, total, timebase.chunk):
-        while waiting.shape[1] < timebase.chunk:
-            waiting = np.concatenate([waiting, stylus.next_chunk()], axis=1)
+        now, coming = coming, stylus.next_chunk()
         count = min(timebase.chunk, total - first)
-        x = waiting[:, :count] * per_cm_s
-        waiting = waiting[:, count:]
+        x = np.concatenate([now[:, late:], coming[:, :late]], axis=1)[:, :count]
         lines = hum.chunk(first // timebase.step, timebase.chunk_nodes)
         if lines is not None:
             x += lines[:, :count]
@@ -110,9 +109,9 @@ def _chunks(spec: Spec) -> Iterator[np.ndarray]:
 
 
 class _Stylus:
-    """Chunk after chunk of what the phono stage gives out, in cm/s of equivalent wall velocity, ``delay`` late."""
+    """Chunk after chunk of what the phono stage gives out in full scale, the pickup's ``delay`` late."""
 
-    def __init__(self, spec: Spec, groove: Groove) -> None:
+    def __init__(self, spec: Spec, groove: Groove, gain: float) -> None:
         self.groove, self.timebase = groove, groove.timebase
         rate = self.timebase.true_rate_hz
         self.weights = lagrange_matrix(self.timebase.step)
@@ -122,7 +121,7 @@ class _Stylus:
         self.ticks = TickPulses(spec, groove, ticks_of(spec, groove))
         self.vibration = Vibration(spec, groove.speed, self.timebase)
         self.resonance = ArmResonance(spec.arm, rate)
-        self.pickup = Pickup(spec, rate)
+        self.pickup = Pickup(spec, rate, gain)
         sections = [matched_replay_section(rate)] if spec.phono.chain == "riaa" else []
         if spec.phono.subsonic_hz is not None:
             sections.append(high_pass_section(spec.phono.subsonic_hz, rate))
