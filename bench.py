@@ -23,6 +23,7 @@ HERE = Path(__file__).resolve().parent
 ENVIRONMENT = HERE / ".venv"
 STAMP = ENVIRONMENT / "spindlewright-setup.json"
 DEMONSTRATION = HERE / "demonstration"
+DECK = "library_listening_room"
 OLDEST_PYTHON = (3, 11)
 VENV_PACKAGE = "python3-venv"
 
@@ -106,9 +107,12 @@ def environment_runs() -> bool:
 
 def spindlewright_is_installed() -> bool:
     """Whether the environment finds the package, and finds it in this folder."""
-    code = "import importlib.util as u; s = u.find_spec('spindlewright'); print(s.origin if s else '')"
-    origin = answer(code)
-    return bool(origin) and HERE in Path(str(origin)).resolve().parents
+    code = (
+        "import importlib.util as u; s = u.find_spec('spindlewright');"
+        "print(*(s.submodule_search_locations if s else ()), sep='\\n')"
+    )
+    folders = (answer(code) or "").splitlines()
+    return bool(folders) and HERE in Path(folders[0]).resolve().parents
 
 
 def remake_environment() -> None:
@@ -145,7 +149,8 @@ def ensure_venv_module() -> None:
 
 def has_venv_module() -> bool:
     """Whether this Python can make environments with pip in them."""
-    return all(importlib.util.find_spec(name) for name in ("venv", "ensurepip"))
+    found = [importlib.util.find_spec(name) for name in ("venv", "ensurepip")]
+    return all(module is not None and module.origin for module in found)
 
 
 def privileged_prefix() -> list[str] | None:
@@ -162,10 +167,8 @@ def privileged_prefix() -> list[str] | None:
 def install(extras: list[str]) -> None:
     """Install this folder (editable: a changed source needs no new installation) and what it depends on."""
     what = "." + (f"[{','.join(extras)}]" if extras else "")
-    say(
-        "Installing what Spindlewright needs ..." if not extras else f"Installing what {extras[-1]} needs ..."
-    )
-    pip = [str(environment_python()), "-m", "pip", "--disable-pip-version-check", "--no-input", "-q"]
+    say("Installing what Spindlewright needs ..." if not extras else f"Installing what {extras[-1]} needs ...")
+    pip = [str(environment_python()), "-m", "pip", "--disable-pip-version-check", "--no-input", "-qq"]
     if subprocess.call([*pip, "install", "-e", what], cwd=HERE) != 0:
         raise SetUpError("Installing failed (see above). Is this computer on line? Then type the same again.")
 
@@ -198,9 +201,8 @@ def demonstrate(python: Path) -> int:
     """Make the demonstration recording and measure it."""
     DEMONSTRATION.mkdir(exist_ok=True)
     recording = DEMONSTRATION / "listening-room.wav"
-    specification = HERE / "docs" / "demonstration.toml"
     say("Making a recording of a simulated deck (the listening room of an invented town library) ...")
-    status = run_spindlewright(python, ["simulate", str(specification), str(recording)])
+    status = run_spindlewright(python, ["simulate", DECK, os.path.relpath(recording)])
     if status != 0:
         return status
     return run_spindlewright(python, ["measure", os.path.relpath(recording)])

@@ -7,6 +7,7 @@ unreadable input, with one line on standard error that says what it was and what
 from __future__ import annotations
 
 import sys
+import warnings
 from collections.abc import Sequence
 
 from cyclopts import App, CycloptsError, Parameter
@@ -64,6 +65,8 @@ def _version() -> str:
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command line and give its exit status. Never lets a traceback through to the user."""
     _never_fail_on_a_letter()
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")  # of libraries, for programmers; shown with python -W
     typed = list(sys.argv[1:] if arguments is None else arguments)
     try:
         status = build()(typed)

@@ -5,6 +5,7 @@ Text is never read as markup, so a file name or a message may hold any sign.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from typing import IO
 
@@ -41,13 +42,13 @@ class Paper:
         self.line(Text.assemble((title, ACCENT), " ", (rest, QUIET)))
 
     def paragraph(self, text: str, style: str = "", indent: str = INDENT, first: str | None = None) -> None:
-        """Text wrapped to the width; ``first`` replaces the indent of the first line."""
+        """Text wrapped to the width, not at no-break spaces; ``first`` replaces the indent of the first line."""
         lead = indent if first is None else first
         for wrapped in textwrap.wrap(
-            " ".join(text.split()),
+            re.sub(r"[ \t\r\n]+", " ", text).strip(),
             self.width,
             initial_indent=lead,
             subsequent_indent=indent,
             break_on_hyphens=False,
         ):
-            self.line(Text(wrapped, style=style))
+            self.line(Text(wrapped.replace("\N{NO-BREAK SPACE}", " "), style=style))

@@ -11,8 +11,8 @@ from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
 from spindlewright.cli.printed_bands import print_bands
-from spindlewright.cli.printed_readings import print_readings
-from spindlewright.cli.wording import counted, figures, length_in_words, listed
+from spindlewright.cli.printed_readings import print_limit_sources, print_readings
+from spindlewright.cli.wording import counted, decimals_for, figures, length_in_words, listed
 
 
 def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:
@@ -24,6 +24,7 @@ def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:
     _print_findings(paper, measurement["findings"])
     print_bands(paper, measurement["bands"])
     _print_curves(paper, measurement["curves"])
+    print_limit_sources(paper, measurement["readings"])
     paper.line()
 
 
@@ -70,10 +71,17 @@ def headline(readings: list[dict[str, Any]]) -> str:
         sentences.append(f"Wow and flutter, weighted, is {_with_uncertainty(flutter)}.")
     verdicts = [reading["verdict"] for reading in readings if reading["verdict"]]
     if verdicts:
-        names = {"within": "within limits", "outside": "outside", "undecided": "too close to call"}
-        parts = [f"{verdicts.count(key)} {words}" for key, words in names.items() if key in verdicts]
-        sentences.append(f"Of {counted(len(verdicts), 'reading')} with a limit, {listed(parts)}.")
+        sentences.append(verdicts_in_words(verdicts))
     return " ".join(sentences)
+
+
+def verdicts_in_words(verdicts: list[str]) -> str:
+    """How many readings keep their limits."""
+    if set(verdicts) == {"within"}:
+        return f"All {len(verdicts)} readings that are held against a limit keep it."
+    names = {"within": "within", "outside": "outside", "undecided": "too close to call"}
+    parts = [f"{verdicts.count(key)} {words}" for key, words in names.items() if key in verdicts]
+    return f"Of {counted(len(verdicts), 'reading')} held against a limit, {listed(parts)}."
 
 
 def speed_in_words(readings: list[dict[str, Any]]) -> str:
@@ -99,8 +107,6 @@ def _main(readings: list[dict[str, Any]], quantity: str) -> dict[str, Any] | Non
 
 
 def _with_uncertainty(reading: dict[str, Any], size: bool = False) -> str:
-    from spindlewright.cli.wording import decimals_for
-
     value = abs(reading["value"]) if size else reading["value"]
     places = decimals_for(reading["uncertainty"], value)
     return f"{figures(value, places)} ± {figures(reading['uncertainty'], places)} {reading['unit']}"

@@ -9,32 +9,55 @@ from typing import Any
 from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, QUIET, Paper
-from spindlewright.cli.wording import SIGNED, decimals_for, figures, limit_in_words, order, subject, title
+from spindlewright.cli.wording import (
+    SIGNED,
+    decimals_for,
+    figures,
+    limit_in_words,
+    order,
+    subject,
+    title,
+    unit_in_words,
+)
 
 NOTE_INDENT = " " * 6
+NO_BREAK = "\N{NO-BREAK SPACE}"
+MOST_LINES = 6
+"""Lines of a spectrum named on the page; all of them come with ``--json``."""
 
 
 def print_readings(paper: Paper, readings: list[dict[str, Any]]) -> None:
     """All readings. Of several bands the main one gets a full line, the others share one short line."""
     if not readings:
         paper.heading("Readings")
-        paper.paragraph("None: what is said above under fitness, or the lack of a band to read, prevents them.")
+        paper.paragraph("None. What is said above under fitness prevents them, or no band was found to read.")
         return
     in_order = sorted(readings, key=lambda reading: order(reading["quantity"]))
     for name, of_subject in groupby(in_order, key=lambda reading: subject(reading["quantity"])):
         paper.heading(name)
-        for _, same in groupby(of_subject, key=lambda reading: (reading["quantity"], reading["channel"])):
-            _print_quantity(paper, list(same))
-    _print_limit_sources(paper, readings)
+        for _, of_quantity in groupby(of_subject, key=lambda reading: str(reading["quantity"])):
+            _print_quantity(paper, list(of_quantity))
 
 
-def _print_quantity(paper: Paper, same: list[dict[str, Any]]) -> None:
-    main = next((reading for reading in same if reading["conditions"].get("main")), same[0])
-    _print_reading(paper, main)
-    others = [reading for reading in same if reading is not main]
-    if others:
-        text = ", ".join(f"{_value(reading)} in band {reading['band']}" for reading in others)
-        paper.paragraph(f"also {text}", style=QUIET, indent=NOTE_INDENT)
+def _print_quantity(paper: Paper, readings: list[dict[str, Any]]) -> None:
+    by_channel: dict[str | None, list[dict[str, Any]]] = {}
+    for reading in readings:
+        by_channel.setdefault(reading["channel"], []).append(reading)
+    for same in by_channel.values():
+        main = next((reading for reading in same if reading["conditions"].get("main")), same[0])
+        _print_reading(paper, main)
+        others = [f"{_value(one)} in {_place(one)}" for one in same if one is not main]
+        if others:
+            text = "also " + ", ".join(one.replace(" ", NO_BREAK) for one in others)
+            paper.paragraph(text, style=QUIET, indent=NOTE_INDENT)
+    if any(reading["limit"] and reading["conditions"].get("velocity_known") is False for reading in readings):
+        text = "no verdict: how fast the reference band was cut is not known. Next: name the disc with --layout."
+        paper.paragraph(text, style=QUIET, indent=NOTE_INDENT)
+
+
+def _place(reading: dict[str, Any]) -> str:
+    bands = [reading["band"]] if reading["band"] is not None else reading["conditions"].get("bands", [])
+    return f"band {'+'.join(map(str, bands))}" if bands else "the whole side"
 
 
 def _print_reading(paper: Paper, reading: dict[str, Any]) -> None:
@@ -45,24 +68,40 @@ def _print_reading(paper: Paper, reading: dict[str, Any]) -> None:
     row.append(f"{limit_in_words(limit['low'], limit['high']):<15}", style=QUIET)
     row.append(verdict, style=ACCENT if verdict == "outside" else "")
     paper.line(row)
+    if reading["verdict"] == "undecided":
+        paper.paragraph(why_undecided(reading), style=ACCENT, indent=NOTE_INDENT)
     for note in notes(reading):
-        paper.paragraph(note, style=ACCENT if reading["verdict"] == "undecided" else QUIET, indent=NOTE_INDENT)
+        paper.paragraph(note, style=QUIET, indent=NOTE_INDENT)
+
+
+def why_undecided(reading: dict[str, Any]) -> str:
+    """``too close to call, because …``, and what would settle it where that is known."""
+    places = decimals_for(reading["uncertainty"], reading["value"])
+    spread = f"±{figures(reading['uncertainty'], places)} {unit_in_words(reading['unit'])}"
+    why = reading["conditions"].get("undecided_because") or f"{spread} reaches across the limit"
+    move = reading["conditions"].get("next_move")
+    return f"too close to call, because {why}." + (f" Next: {move}." if isinstance(move, str) else "")
 
 
 def notes(reading: dict[str, Any]) -> list[str]:
-    """What must be said below a line: why no verdict was possible, what to do, what was assumed."""
+    """What belongs below a line: the lines of a spectrum, and what had to be assumed."""
+    conditions = reading["conditions"]
     found = []
-    conditions, limit = reading["conditions"], reading["limit"]
-    if reading["verdict"] == "undecided" and limit:
-        places = decimals_for(reading["uncertainty"], reading["value"])
-        spread = f"±{figures(reading['uncertainty'], places)} {reading['unit']}"
-        why = conditions.get("undecided_because") or f"{spread} reaches across the limit"
-        found.append(f"too close to call, because {why}.")
-    if isinstance(conditions.get("next_move"), str):
-        found.append(f"Next: {conditions['next_move']}.")
+    if reading["quantity"] == "hum" and (lines := conditions.get("lines")):
+        found.append(_named_lines("lines", [(line["frequency_hz"], line["level_dbfs"]) for line in lines], "dBFS", 1))
+    if lines := conditions.get("other_lines"):
+        strongest = sorted(lines, key=lambda line: -line["peak_percent"])
+        sizes = [(line["frequency_hz"], line["peak_percent"]) for line in strongest if line["peak_percent"] >= 0.001]
+        found.append(_named_lines("other lines", sizes, "% peak", 3))
     if conditions.get("polarity") == "assumed" and reading["quantity"] == "azimuth_error":
         found.append("polarity assumed: this disc has no band that shows it.")
     return found
+
+
+def _named_lines(name: str, lines: list[tuple[float, float]], unit: str, places: int) -> str:
+    every = [f"{frequency:.4g} Hz {figures(size, places)}" for frequency, size in lines]
+    named = [one.replace(" ", NO_BREAK) for one in every[:MOST_LINES]]
+    return f"{name}: {', '.join(named)} {unit}{' and more' if len(every) > MOST_LINES else ''}"
 
 
 def _value(reading: dict[str, Any]) -> str:
@@ -73,15 +112,17 @@ def _value(reading: dict[str, Any]) -> str:
 
 
 def _value_with_uncertainty(reading: dict[str, Any]) -> str:
+    unit = unit_in_words(reading["unit"])
     if reading["conditions"].get("below_noise"):
-        return f"{_value(reading)} {reading['unit']}"
+        return f"{_value(reading)} {unit}"
     places = decimals_for(reading["uncertainty"], reading["value"])
-    return f"{_value(reading)} ± {figures(reading['uncertainty'], places)} {reading['unit']}"
+    return f"{_value(reading)} ± {figures(reading['uncertainty'], places)} {unit}"
 
 
-def _print_limit_sources(paper: Paper, readings: Iterable[dict[str, Any]]) -> None:
-    sources = dict.fromkeys(reading["limit"]["source"] for reading in readings if reading["limit"])
+def print_limit_sources(paper: Paper, readings: Iterable[dict[str, Any]]) -> None:
+    """Each source once, with the limit it stands for in its own words."""
+    sources = dict.fromkeys(str(reading["limit"]["source"]) for reading in readings if reading["limit"])
     if sources:
-        paper.line()
+        paper.heading("Where the limits come from")
     for source in sources:
-        paper.paragraph(f"Limits: {source}", style=QUIET)
+        paper.paragraph(source, style=QUIET, indent=NOTE_INDENT, first="  ")

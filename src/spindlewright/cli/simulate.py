@@ -25,7 +25,9 @@ LARGEST_WAV_BYTES = 4_000_000_000
 
 
 def simulate(
-    spec: Annotated[Path, Parameter(help="TOML file that describes deck, disc and recorder.")],
+    spec: Annotated[
+        str, Parameter(help="TOML file that describes deck, disc and recorder; or the name of a deck that is shipped.")
+    ],
     out: Annotated[Path, Parameter(help="WAV file to write; its truth goes beside it as OUT.truth.json.")],
     /,
     *,
@@ -52,12 +54,19 @@ def simulate(
     return 0
 
 
-def _read_spec(file: Path) -> Spec:
-    text = read_text(file, "a description of a simulated deck")
+def _read_spec(text: str) -> Spec:
+    from spindlewright.simulate.decks import deck_names, deck_spec
     from spindlewright.simulate.spec import Spec
 
+    file = Path(text)
+    if text in deck_names() and not file.exists():
+        return deck_spec(text)
+    if len(file.parts) == 1 and not file.suffix and not file.exists():
+        names = ", ".join(deck_names())
+        raise WrongUseError(f"{text!r} is no file and no shipped deck; shipped are {names}. Give a TOML file.")
+    toml = read_text(file, "a description of a simulated deck")
     try:
-        return Spec.from_dict(tomllib.loads(text))
+        return Spec.from_dict(tomllib.loads(toml))
     except tomllib.TOMLDecodeError as problem:
         raise WrongUseError(f"{file} is not readable as TOML ({problem}); mend that line.") from None
     except ValueError as problem:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 SUBJECTS: dict[str, dict[str, str]] = {
     "Speed": {
@@ -75,6 +75,11 @@ def title(quantity: str, channel: str | None = None) -> str:
     return f"{words}, {channel}" if channel else words
 
 
+def unit_in_words(unit: str) -> str:
+    """Unit as printed behind a number."""
+    return {"1/min": "per min"}.get(unit, unit)
+
+
 def subject(quantity: str) -> str:
     """Heading under which a quantity is printed."""
     return next((name for name, titles in SUBJECTS.items() if quantity in titles), OTHER_SUBJECT)
@@ -142,14 +147,3 @@ def counted(number: int, one: str, many: str | None = None) -> str:
 def listed(words: Sequence[str]) -> str:
     """``a``, ``a and b``, ``a, b and c``."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else list(words))
-
-
-def evidence_in_words(evidence: Mapping[str, object]) -> str:
-    """The short facts behind a finding: numbers and words only, lists are left to ``--json``."""
-    parts = []
-    for key, value in evidence.items():
-        if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-            continue
-        shown = short(value) if isinstance(value, float) else str(value)
-        parts.append(f"{key.replace('_', ' ')} {shown}")
-    return ", ".join(parts)
