@@ -31,6 +31,7 @@ from spindlewright.readings.quiet_bands import (
 )
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.side import Side
+from spindlewright.signal.hann_segments import segment_seconds
 from spindlewright.signal.mains_lines import FALSE_ALARM, ORDERS
 from spindlewright.signal.mains_track import LINE_FALSE_ALARM, MainsLines, MainsTrack
 from spindlewright.standards.iec_60098_2020 import riaa_replay_response
@@ -55,7 +56,7 @@ class HumState:
         self.track.feed(block)
 
     def observe(self) -> HumSeen | None:
-        """The lines so far, None before four seconds."""
+        """The lines so far, None while there are too few."""
         lines = self.track.lines()
         return None if lines is None else HumSeen(lines, self.before_s)
 
@@ -103,7 +104,8 @@ class Hum:
         families = (50.0, 60.0)
         if side.mains_hz is not None:
             families = (min(families, key=lambda f: abs(f - (side.mains_hz or f))),)
-        return HumState(MainsTrack(stretch.rate_hz, families), stretch.start_s - stretch.band.start_s)
+        track = MainsTrack(stretch.rate_hz, segment_seconds(stretch.band.duration_s), families)
+        return HumState(track, stretch.start_s - stretch.band.start_s)
 
     def conclude(
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]

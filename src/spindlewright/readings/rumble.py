@@ -2,8 +2,8 @@
 
 Unweighted and weighted, left, right, lateral and vertical, as rms over the silent band under the curves of the
 working model (standards/din_45539_1971.py). The curves are applied to spectra of half-overlapping segments of two
-seconds, so they are those of the definition within 0.01 dB from 5 to 1000 Hz and nothing has to settle. A reading
-speaks of the steady noise of which the band is a sample: that the sample is short is in the uncertainty.
+seconds (one in short bands), so they are those of the definition within 0.01 dB from 5 to 1000 Hz and nothing has to
+settle. A reading speaks of the steady noise of which the band is a sample: that the sample is short is in the uncertainty.
 
 Source: readings contract; curves: working model, no published table seen; reference DIN 45539 (confirmed, secondary).
 """
@@ -30,7 +30,7 @@ from spindlewright.readings.quiet_bands import (
 )
 from spindlewright.readings.reading import Channel, Reading
 from spindlewright.readings.side import Side
-from spindlewright.signal.hann_segments import HannSegments
+from spindlewright.signal.hann_segments import HannSegments, segment_seconds
 from spindlewright.signal.weighted_power import (
     PairPower,
     PairPowerState,
@@ -42,7 +42,6 @@ from spindlewright.standards import din_45539_1971 as din
 from spindlewright.standards.iec_60098_2020 import riaa_replay_response
 from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width, rectangular
 
-SEGMENT_S = 2.0
 TOP_HZ = 1300.0
 """The low view is flat so far; above it the curves leave less than 0.03 dB of white noise."""
 CURVES = ("rumble_unweighted", "rumble_weighted")
@@ -73,7 +72,7 @@ class RumbleState:
             self.gathered.add(segment)
 
     def observe(self) -> PairPower | None:
-        """The power so far, None before four seconds."""
+        """The power so far, None before three segments."""
         return self.gathered.power()
 
 
@@ -103,7 +102,7 @@ class Rumble:
         return band.kind == "silence"
 
     def start(self, stretch: Stretch, side: Side) -> RumbleState:
-        segments = HannSegments(stretch.rate_hz, SEGMENT_S, TOP_HZ)
+        segments = HannSegments(stretch.rate_hz, segment_seconds(stretch.band.duration_s), TOP_HZ)
         gain = curves(np.arange(segments.bins) * segments.bin_hz, side.chain == "flat")
         return RumbleState(segments, PairPowerState(segments.bin_hz, segments.hop_s, gain))
 
@@ -176,7 +175,7 @@ class Rumble:
             scale.unit,
             coverage_half_width(told),
             told,
-            "rms under the curve, from weighted spectra of half-overlapping segments of 2 s, mains lines included",
+            "rms under the curve, from weighted spectra of half-overlapping segments, mains lines included",
             _SOURCE,
             channel=channel,
             band=band.index,

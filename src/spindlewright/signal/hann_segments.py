@@ -20,6 +20,11 @@ POWER_CORRELATION = AMPLITUDE_CORRELATION**2
 """The same for the power of one frequency."""
 
 
+def segment_seconds(duration_s: float) -> float:
+    """Two seconds, or one where a band is too short to give nine such segments."""
+    return 2.0 if duration_s >= 10.0 else 1.0
+
+
 @dataclass(frozen=True, slots=True)
 class SegmentSpectrum:
     """Spectrum (bins, 2) of one segment, phase at the segment's middle, and the share of it bridged over.

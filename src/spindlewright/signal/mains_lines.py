@@ -36,6 +36,8 @@ _NOISE_FREEDOM = 10.0
 """Independent frequencies behind that noise figure, about half of its bins."""
 _LEADERS = 6
 """Lines tried for the first phase."""
+_LEAST_INFORMATION = 1e-3
+"""On the phase of a segment, per square radian, when no line can be trusted."""
 _FLOOR = 1e-30
 
 
@@ -153,7 +155,7 @@ def _followed(spectra: np.ndarray, bin_hz: float, hop_s: float, frequency_hz: fl
         scatter = _unsteady(residual, noise)
         trusted = np.abs(mean) ** 2 > 6.0 * _mean_variance(scatter, count)
         slope = np.where(trusted, 2.0 / scatter, 0.0) * ORDERS[:, None] / (1.0 + 2.0 * AMPLITUDE_CORRELATION)
-        information = float(np.sum(slope * np.abs(mean) ** 2 * ORDERS[:, None])) + _FLOOR
+        information = float(np.sum(slope * np.abs(mean) ** 2 * ORDERS[:, None])) + _LEAST_INFORMATION
         gradient = np.sum(slope * np.imag(np.conj(mean) * residual), axis=(1, 2))
         change, covariance = _smoothed_step(phase, information, gradient, hop_s)
         phase = phase + change

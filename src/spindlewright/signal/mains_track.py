@@ -12,10 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import special
 
-from spindlewright.signal.hann_segments import POWER_CORRELATION, HannSegments
+from spindlewright.signal.hann_segments import HannSegments
 from spindlewright.signal.mains_lines import FALSE_ALARM, MIN_SEGMENTS, ORDERS, Comb, find_comb
 
-SEGMENT_S = 2.0
 CHAPTER_SEGMENTS = 60
 MOST_SEGMENTS = 90
 TOP_HZ = 1310.0
@@ -29,9 +28,10 @@ class MainsLines:
     """Lines of one stretch; arrays are (20, 2): orders 1 to 20, left and right.
 
     ``power`` (a full-scale sine is 1, noise taken off, may be slightly negative) with its variance; ``phase_rad`` of
-    the cosine at the first sample (nan where the first chapter shows none); ``significant`` marks the lines that stand over the noise. ``frequency_hz`` and
-    its variance in Hz², ``wander_hz`` the scatter between chapters. ``bridged`` and ``lost`` are shares (0 … 1) of
-    time under ticks and of each line's amplitude lost by imperfect following (put back).
+    the cosine at the first sample (nan where the first chapter shows none); ``significant`` marks the lines that
+    stand over the noise. ``frequency_hz`` with its variance in Hz², ``wander_hz`` its scatter between chapters.
+    ``bridged`` and ``lost``: shares (0 … 1) of the time under ticks, and of each line's amplitude lost by imperfect
+    following (put back).
     """
 
     frequency_hz: float
@@ -56,8 +56,8 @@ class MainsLines:
 class MainsTrack:
     """State over one stretch: feed float64 (n, 2) at 4 to 8 kHz, ask for ``lines()`` at any time."""
 
-    def __init__(self, rate_hz: float, families: tuple[float, ...] = (50.0, 60.0)) -> None:
-        self._segments = HannSegments(rate_hz, SEGMENT_S, TOP_HZ)
+    def __init__(self, rate_hz: float, segment_s: float = 2.0, families: tuple[float, ...] = (50.0, 60.0)) -> None:
+        self._segments = HannSegments(rate_hz, segment_s, TOP_HZ)
         self._families = families
         self._pending: list[np.ndarray] = []
         self._combs: list[Comb] = []
@@ -89,7 +89,7 @@ class MainsTrack:
         return find_comb(np.stack(spectra), self._segments.bin_hz, self._segments.hop_s, families)
 
     def lines(self) -> MainsLines | None:
-        """What the stretch shows so far; None when it is shorter than four seconds."""
+        """What the stretch shows so far; None when it is shorter than two segments."""
         last = self._comb(self._pending)
         combs = [*self._combs, *([last] if last is not None else [])]
         if not combs:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spindlewright.signal.hann_segments import AMPLITUDE_CORRELATION, SegmentSpectrum
+from spindlewright.signal.hann_segments import POWER_CORRELATION, SegmentSpectrum
 
 HANN_NOISE_BANDWIDTH = 1.5
 """Equivalent noise bandwidth of a Hann window in bins."""
@@ -79,13 +79,13 @@ class PairPowerState:
 def mean_and_scatter(values: np.ndarray) -> tuple[float, float, float]:
     """Mean of the powers of half-overlapping segments, its standard uncertainty and the degrees of freedom.
 
-    Neighbours share half their samples; a steady line beating with noise correlates them by a sixth.
+    Neighbours share half their samples; the powers of noise in them are correlated by 1/36.
     """
     count = len(values)
     spread = float(np.var(values, ddof=1))
     return (
         float(np.mean(values)),
-        float(np.sqrt(spread / count * (1.0 + 2.0 * AMPLITUDE_CORRELATION * (count - 1) / count))),
+        float(np.sqrt(spread / count * (1.0 + 2.0 * POWER_CORRELATION * (count - 1) / count))),
         float(count - 1),
     )
 
