@@ -105,24 +105,6 @@ def find_bands(
         return named.bands
 
 
-def find_bands(
-    path: str | os.PathLike[str],
-    *,
-    rpm: float | None = None,
-    layout: Layout | None = None,
-    mains_hz: float | None = None,
-    progress: Progress | None = None,
-) -> Named:
-    """What a recording holds: bands, findings and the rated speed, from the first pass of ``measure`` alone.
-
-    Raises ``CaptureError`` when the file can't be read.
-    """
-    report = progress or (lambda share, words: None)
-    with threadpool_limits(1, user_api="blas"), Recording(path) as recording:
-        named, _ = _survey(recording, layout, rpm, mains_hz, lambda share, words: report(share / SURVEY_SHARE, words))
-    return named
-
-
 def _survey(
     recording: Recording, layout: Layout | None, rpm: float | None, mains_hz: float | None, report: Progress
 ) -> tuple[Named, Inspected]:

@@ -27,7 +27,7 @@ def bands(
 
     with progress_bar(file.name) as progress:
         found = find_bands(file, rpm=rpm_from(rpm), layout=layout_from(layout, data), progress=progress)
-    objects = [band_object(band) for band in found.bands]
+    objects = [band_object(band) for band in found]
     if json:
         for one in objects:
             sys.stdout.write(to_json_line(one) + "\n")
