@@ -18,7 +18,7 @@ def test_speed_by_drive(kind: str, percent: float) -> None:
 
 @pytest.mark.parametrize("kind", SPEED)
 def test_targets_of_every_drive(kind: str) -> None:
-    """Sound flutter to 0.2 %; a fault beyond 0.3 % drift in 20 min, which is 0.015 %/min; 2 dB; 20 dB; 2 degrees; 7 to 12 Hz."""
+    """Flutter sound to 0.2 %; drift a fault beyond 0.3 % in 20 min (0.015 %/min); 2 dB; 20 dB; 2°; 7 to 12 Hz; 2 Ω."""
     limits = find_limits(f"bench-{kind}").limits
     assert limits["wow_flutter_weighted"].high == 0.2
     assert limits["speed_drift"].high == pytest.approx(0.3 / 20.0)

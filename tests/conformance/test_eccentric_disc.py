@@ -87,7 +87,7 @@ def test_excess_over_the_simple_rule(radius_mm: float, excess_percent: float) ->
 
 
 def test_worked_numbers_at_the_inner_groove() -> None:
-    """0.2 mm at 60.325 mm: peak 0.3315 % straight, 0.3651 % pivoted; weighted 0.1042, 0.1148; two-sigma 0.1039, 0.1144."""
+    """0.2 mm at 60.325 mm, straight and pivoted: peak, weighted and two-sigma figures as the page prints them."""
     weight = abs(complex(weighting_response(100.0 / 180.0)))
     pivoted = 20.0 / (60.325 * np.cos(tangent_angle_rad(arm(), 60.325)))
     for peak, printed, weighted, two_sigma in (

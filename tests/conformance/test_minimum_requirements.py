@@ -1,7 +1,7 @@
 """Hi-fi minimum requirements as a table of limits.
 
-Source: reference page 5: DIN 45500 part 3 (confirmed by look-up in secondary sources, rows marked) and ČSN 36 8401 / 8415 of
-1984 (confirmed, secondary). Values typed here from the page.
+Source: reference page 5: DIN 45500 part 3 (confirmed by look-up in secondary sources, rows marked) and ČSN 36 8401 /
+8415 of 1984 (confirmed, secondary). Values typed here from the page.
 """
 
 import pytest

@@ -1,7 +1,7 @@
 """The two rumble curves against what is known of DIN 45539.
 
-Source: reference page 3; the straight-line table there is derived from a slope given from memory, and the curves are the
-contract page's working model. No published table was seen, so nothing here claims to meet the standard's.
+Source: reference page 3; the straight-line table there is derived from a slope given from memory, and the curves are
+the contract page's working model. No published table was seen, so nothing here claims to meet the standard's.
 """
 
 import numpy as np
@@ -38,7 +38,7 @@ def db(response: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize(("frequency_hz", "line_db"), STRAIGHT_LINES)
 def test_weighted_curve_hugs_the_straight_lines(frequency_hz: float, line_db: float) -> None:
-    """One rounded peak of Q 1 each: 1/(1 + (x - 1/x)²) lies above 1/x² by at most 2.5 dB, and by 0.2 dB two octaves off."""
+    """The rounded peak, 1/(1 + (x - 1/x)²), lies above the lines by at most 2.5 dB, and by under 0.4 dB far off."""
     assert -abs(40.0 * np.log10(frequency_hz / 315.0)) == pytest.approx(line_db, abs=0.07)
     above = float(db(standard.weighted_response(frequency_hz))) - line_db
     assert -0.07 <= above <= 2.51
