@@ -83,7 +83,7 @@ class Pickup:
         self._leak_mix = gain * output_matrix(self.cartridge, 1000.0).imag if quadrature else None
         riaa = spec.phono.chain == "riaa"
         needs_fir = riaa or self.cartridge.electrical is not None or quadrature > 0.0
-        self.delay = max(48, round(64 * rate_hz / 96_000.0)) if needs_fir else 0
+        self.delay = max(64, round(256 * rate_hz / 96_000.0)) if needs_fir else 0
         if not needs_fir:
             return
         frequency = np.arange(_DESIGN // 2 + 1) * rate_hz / _DESIGN
@@ -135,7 +135,7 @@ def _windowed(response: np.ndarray, half: int) -> np.ndarray:
     """Taps (2·half + 1) of the FIR with the given response (its delay is ``half``), Kaiser window."""
     impulse = fft.irfft(response)
     taps = np.concatenate([impulse[-half:], impulse[: half + 1]])
-    return np.asarray(taps * np.kaiser(2 * half + 1, 8.0))
+    return np.asarray(taps * np.kaiser(2 * half + 1, 7.0))
 
 
 def _give_way(wall: np.ndarray, limit: float) -> None:
