@@ -24,6 +24,10 @@ class DeclaredData:
     offset: int
     declared_bytes: int | None
     present_bytes: int
+    unfinished_at: int | None = None
+    """Where a length of zero stands although sound follows: a WAV file whose recorder was stopped (RIFF only)."""
+    unclaimed_bytes: int = 0
+    """Bytes behind the declared data that belong to no chunk: the length in the header is too small (RIFF only)."""
 
     @property
     def share_present(self) -> float:
@@ -39,12 +43,33 @@ def declared_data(path: str) -> DeclaredData | None:
         size = os.path.getsize(path)
         with open(path, "rb") as file:
             found = _find(file, size)
+            if found is None:
+                return None
+            offset, declared = found
+            unfinished = declared is None and size > offset and _is_unfinished_wav(file, offset)
+            unclaimed = 0 if declared is None else _unclaimed(file, offset + declared, size)
     except (OSError, struct.error):
         return None
-    if found is None:
-        return None
-    offset, declared = found
-    return DeclaredData(offset, declared, max(0, size - offset))
+    return DeclaredData(offset, declared, max(0, size - offset), offset - 4 if unfinished else None, unclaimed)
+
+
+def _is_unfinished_wav(file: BinaryIO, offset: int) -> bool:
+    file.seek(0)
+    magic = file.read(4)
+    file.seek(offset - 4)
+    return magic in (b"RIFF", b"RIFX") and file.read(4) == b"\0\0\0\0"
+
+
+def _unclaimed(file: BinaryIO, end: int, size: int) -> int:
+    file.seek(0)
+    if file.read(4) not in (b"RIFF", b"RIFX") or end + 8 > size:
+        return 0
+    for at in (end, end + (end & 1)):
+        file.seek(at)
+        name, length = struct.unpack("<4sI", file.read(8)) if at + 8 <= size else (b"    ", 0)
+        if name.strip(b"\0") == b"" or (all(32 <= letter < 127 for letter in name) and at + length <= size):
+            return 0  # another chunk, or padding
+    return size - end
 
 
 def _find(file: BinaryIO, size: int) -> tuple[int, int | None] | None:
@@ -86,11 +111,16 @@ def _walk(
         name, length = struct.unpack(order + "4sI", file.read(8))
         if name == wanted:
             offset = at + 8 + skip_in_data
-            if length in (UNKNOWN_32, 0):
+            if _is_placeholder(length):
                 return offset, None
             return offset, length - skip_in_data
         at += 8 + length + (length & 1)
     return None
+
+
+def _is_placeholder(length: int) -> bool:
+    """Lengths that recorders write before they know the true one (common practice)."""
+    return length == 0 or length >= 0xFFFF0000 or 0x7FFFF000 <= length <= 0x80000000
 
 
 def _wave64(file: BinaryIO, size: int) -> tuple[int, int | None] | None:

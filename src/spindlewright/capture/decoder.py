@@ -2,44 +2,54 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import queue
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from types import TracebackType
 
 import numpy as np
 import soundfile
 
+from spindlewright.capture.mended_header import MendedHeader
+
 BLOCKS_AHEAD = 2
 """How many decoded blocks wait for their consumer at most."""
 SALVAGE_FRAMES = 256
 """Step in which the last sound before a damaged place is fetched."""
+FIRST_SKIP_FRAMES = 1024
+"""First step in which the sound behind a damaged place is looked for; it doubles."""
+MOST_BRIDGES = 200
+"""A file with more damaged places than this is given up at the last of them."""
+FAILURES = (soundfile.SoundFileError, OSError, RuntimeError)
 
 Inspect = Callable[[np.ndarray, int], None]
 """Called with every decoded block, float32 (n, channels), and its first frame; may repair it in place."""
-Damaged = Callable[[int, str], None]
-"""Called with the frame at which decoding came to an end too soon, and why."""
 
 
 class SoundReader:
     """An open sound file of its own descriptor, so that several readers never share a position.
 
     Opened by descriptor where the system allows it: the decoder then judges by content alone, and neither a name's
-    ending nor a name such as ``-`` can mislead it.
+    ending nor a name such as ``-`` can mislead it. ``unfinished_at`` is where the four length bytes of a header stand
+    that was never finished: the decoder is shown "unknown" there, and reads to the end of the file.
     """
 
-    def __init__(self, path: str) -> None:
+    def __init__(self, path: str, unfinished_at: int | None = None) -> None:
         self._descriptor: int | None = None
-        if sys.platform == "win32":
-            self.sound = soundfile.SoundFile(path)
-            return
-        self._descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC | os.O_NONBLOCK)
+        self._mended: MendedHeader | None = None
+        if unfinished_at is not None:
+            self._mended = MendedHeader(path, unfinished_at, b"\xff\xff\xff\xff")
+        elif sys.platform != "win32":
+            self._descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC | os.O_NONBLOCK)
+        source = self._descriptor if self._mended is None else self._mended
         try:
-            self.sound = soundfile.SoundFile(self._descriptor, closefd=False)
+            self.sound = soundfile.SoundFile(path if source is None else source, closefd=False)
         except BaseException:
-            os.close(self._descriptor)
+            self._close_source()
             raise
 
     def __enter__(self) -> SoundReader:
@@ -51,10 +61,17 @@ class SoundReader:
         self.close()
 
     def close(self) -> None:
-        self.sound.close()
+        """Close the decoder and its descriptor; may be called twice."""
+        with contextlib.suppress(soundfile.SoundFileError):
+            self.sound.close()
+        self._close_source()
+
+    def _close_source(self) -> None:
         if self._descriptor is not None:
             os.close(self._descriptor)
             self._descriptor = None
+        if self._mended is not None:
+            self._mended.close()
 
 
 class BlockPool:
@@ -85,53 +102,114 @@ def two_columns(block: np.ndarray, out: np.ndarray) -> np.ndarray:
     return columns
 
 
+@dataclass(frozen=True, slots=True)
+class Damage:
+    """Frames ``[start, stop)`` that could not be decoded, and why; ``stop`` None: nothing came after ``start``."""
+
+    start: int
+    stop: int | None
+    reason: str
+
+
 def decoded(
-    reader: SoundReader, frames: int, start: int, stop: int, inspect: Inspect | None, damaged: Damaged
+    open_reader: Callable[[], SoundReader],
+    frames: int,
+    start: int,
+    stop: int,
+    inspect: Inspect | None,
+    damaged: Callable[[Damage], None],
 ) -> Iterator[np.ndarray]:
-    """Blocks float32 (≤ frames, 2) of ``[start, stop)`` in the calling thread."""
-    sound = reader.sound
-    channels = sound.channels
+    """Blocks float32 (n, 2), n ≤ ``frames``, of ``[start, stop)``, decoded in the calling thread.
+
+    Where the data are damaged, everything before the place is fetched, silence stands for the damaged part, and
+    decoding goes on behind it; ``damaged`` is told of it. A block shorter than ``frames`` may then come in the middle.
+    """
+    reader = open_reader()
     pool = BlockPool(frames, 2)
+    channels = reader.sound.channels
     raw = None if channels == 2 else np.empty((frames, channels), np.float32)
+    bridges = 0
     try:
-        if start:
-            sound.seek(start)
-    except (soundfile.SoundFileError, OSError) as problem:
-        damaged(start, _reason(problem))
-        return
-    position = start
-    while position < stop:
-        wanted = min(frames, stop - position)
-        out = pool.spare()
-        target = (out if raw is None else raw)[:wanted]
-        count, problem = _read(sound, target, position)
-        if inspect is not None and count:
-            inspect(target[:count], position)
-        if count:
-            yield out[:count] if raw is None else two_columns(raw[:count], out)
-        position += count
-        if count < wanted:
-            damaged(position, problem or "the file ends here")
-            return
+        position = start
+        problem = _seek(reader, start)
+        while position < stop:
+            wanted = min(frames, stop - position)
+            out = pool.spare()
+            target = (out if raw is None else raw)[:wanted]
+            count = 0
+            if problem is None:
+                count, problem = _read(reader, target)
+                if problem is not None:
+                    reader.close()
+                    reader = open_reader()
+                    count = _salvage(reader, target, position)
+            if count:
+                if inspect is not None:
+                    inspect(target[:count], position)
+                yield out[:count] if raw is None else two_columns(raw[:count], out)
+                del out, target
+                position += count
+            if count == wanted:
+                continue
+            bridges += 1
+            reader.close()
+            reader, further = _resume(open_reader, position, stop if bridges <= MOST_BRIDGES else position)
+            if further is None or further > position:
+                damaged(Damage(position, further, problem or "the data end here"))
+            if further is None:
+                return
+            problem = None
+            for first in range(position, further, frames):
+                yield np.zeros((min(frames, further - first), 2), np.float32)
+            position = further
+    finally:
+        reader.close()
 
 
-def _read(sound: soundfile.SoundFile, target: np.ndarray, position: int) -> tuple[int, str | None]:
-    """Frames read into ``target``; after an error what lies before the damaged place is fetched in small steps."""
+def _seek(reader: SoundReader, frame: int) -> str | None:
     try:
-        return len(sound.read(out=target)), None
-    except (soundfile.SoundFileError, OSError, RuntimeError) as problem:
-        reason = _reason(problem)
-    count = 0
+        if frame:
+            reader.sound.seek(frame)
+    except FAILURES as problem:
+        return _reason(problem)
+    return None
+
+
+def _read(reader: SoundReader, target: np.ndarray) -> tuple[int, str | None]:
+    """Frames read into ``target`` (n, channels), or what went wrong."""
     try:
-        sound.seek(position)
-        while count < len(target):
-            got = len(sound.read(out=target[count : count + SALVAGE_FRAMES]))
-            count += got
-            if got == 0:
-                break
-    except (soundfile.SoundFileError, OSError, RuntimeError):
-        pass
-    return count, reason
+        return len(reader.sound.read(out=target)), None
+    except FAILURES as problem:
+        return 0, _reason(problem)
+
+
+def _salvage(reader: SoundReader, target: np.ndarray, position: int) -> int:
+    """Frames from ``position`` on that come before the damage, fetched into ``target`` in small steps."""
+    count, problem = 0, _seek(reader, position)
+    while problem is None and count < len(target):
+        got, problem = _read(reader, target[count : count + SALVAGE_FRAMES])
+        count += got
+        if got == 0:
+            break
+    return count
+
+
+def _resume(open_reader: Callable[[], SoundReader], position: int, stop: int) -> tuple[SoundReader, int | None]:
+    """A reader set to the next frame at which decoding works again, looked for in growing steps; None: there is none.
+
+    Each try takes a new reader: a decoder that has met damage does not recover.
+    """
+    skip = 0
+    reader = open_reader()
+    probe = np.empty((SALVAGE_FRAMES, reader.sound.channels), np.float32)
+    while position + skip < stop:
+        at = position + skip
+        if _seek(reader, at) is None and _read(reader, probe[: stop - at])[0] and _seek(reader, at) is None:
+            return reader, at
+        reader.close()
+        reader = open_reader()
+        skip = max(FIRST_SKIP_FRAMES, 2 * skip)
+    return reader, None
 
 
 def _reason(problem: Exception) -> str:

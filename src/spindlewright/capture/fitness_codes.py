@@ -85,7 +85,7 @@ _TABLE = (
         "warn",
         "The loudest sound lies close to the recorder's own noise or to its last bit.",
         "Record again with a higher level.",
-        "What is nearly lost in quantising noise has no true level and no true noise; a line in the hum keeps its pitch.",
+        "What is nearly lost in quantising noise has no true level and no noise of its own; lines keep their pitch.",
         (
             Spoil(FLUTTER + ONCE_PER_TURN + TWO_CHANNELS + LEVEL + HUM + RUMBLE + GROOVE_NOISE + CLICKS),
             Spoil(DISTORTION + TRACKING + RESPONSE + ARM),
@@ -103,7 +103,7 @@ _TABLE = (
         "stop",
         "One channel holds nothing, or next to nothing, through the whole recording.",
         "Check the tag clip, the headshell pins and the lead of that channel.",
-        "Whatever needs both channels or speaks of the dead one is lost; the other channel still tells speed and flutter.",
+        "What needs both channels or speaks of the dead one is lost; the other still tells speed and flutter.",
         (
             Spoil(TWO_CHANNELS + ARM),
             Spoil(LEVEL + HUM + RUMBLE + GROOVE_NOISE + CLICKS + DISTORTION + RESPONSE + TRACKING, "affected"),
@@ -146,7 +146,7 @@ _TABLE = (
         "gain_changes",
         "stop",
         "The recorder changed its gain while it recorded.",
-        "Switch off automatic gain, limiter and noise suppression in the recorder and in the system, then record again.",
+        "Switch off automatic gain, limiter and noise suppression in recorder and system, then record again.",
         "Nothing that compares two moments or two bands by level can be trusted; pitch, and ratios between the two "
         "channels at one moment, survive only if both gains move together, which is not known.",
         (
@@ -158,7 +158,7 @@ _TABLE = (
         "warn",
         "The sound stops for a moment and goes on.",
         "Close other programs, use another USB port or a larger buffer, and record again.",
-        "The holes are bridged for speed and flutter; they count as clicks and break up a noise or distortion reading.",
+        "The holes are bridged for speed and flutter; they look like clicks and break up noise and distortion.",
         (
             Spoil(HUM + RUMBLE + GROOVE_NOISE + CLICKS + DISTORTION, "affected"),
             Spoil(TRACKING),
@@ -190,7 +190,7 @@ _TABLE = (
         "stop",
         "The deck ran at another of its speeds than the disc was cut for.",
         "Set the deck to the disc's speed and record again, or state the disc's speed.",
-        "All tones are shifted by more than a speed error can be: flutter and rumble filters, and equalisation, do not fit.",
+        "All tones are shifted by more than a speed error can be: filters and equalisation do not fit.",
         (
             Spoil(SPEED + FLUTTER + ONCE_PER_TURN + RUMBLE + RESPONSE + ARM),
         ),
@@ -271,7 +271,7 @@ MIXED_CHANNELS = ("lateral", "vertical")
 
 
 def spoils(item: FitnessItem, quantity: str, channel: str | None, bands: Collection[int] = ()) -> bool:
-    """Whether ``item`` takes away a reading of ``quantity`` on ``channel`` made from ``bands`` (empty: from the whole).
+    """Whether ``item`` takes away a reading of ``quantity`` on ``channel`` from ``bands`` (empty: from the whole).
 
     Only a ``stop`` takes anything away. A reading of channel None is made from both channels.
 

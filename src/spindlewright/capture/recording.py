@@ -17,19 +17,23 @@ import soundfile
 
 from spindlewright.capture.background_hash import BackgroundHash
 from spindlewright.capture.declared_length import declared_data
-from spindlewright.capture.decoder import DecodeAhead, SoundReader, decoded
+from spindlewright.capture.decoder import Damage, DecodeAhead, SoundReader, decoded
 from spindlewright.capture.errors import CaptureError, printable_name
 from spindlewright.capture.file_kind import FileState, check_regular, read_first_bytes, refusal
 from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.capture.not_finite import NotFinite
+from spindlewright.capture.ogg_end import ogg_end
 from spindlewright.capture.wholeness import fitness_of_file
 
 BLOCK_FRAMES = 32768
 """Frames per block unless asked otherwise: 256 KiB, which a processor's own cache holds."""
 LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8000, 768000
 """Sample rates that can be measured. Below, no flutter tone fits; above, no converter is known (common practice)."""
+LONGEST_S = 2 * 3600.0
+"""Sound after this time is left out, and ``fitness()`` says so: a side lasts half an hour, and memory and time stay
+bounded whatever the file holds."""
 LARGEST_BLOCK_VALUES = 1 << 22
-"""Bound of a block's frames times channels, so that a file of 1024 channels takes no more memory than another."""
+"""Bound of a block's frames times channels: a file of 1024 channels takes no more memory than another."""
 
 _WORD_LENGTH = re.compile(r"(?:PCM_[SU]?|ALAC_|DWVW_|DPCM_)(\d+)$")
 
@@ -39,7 +43,8 @@ class RecordingInfo:
     """What the file says of itself.
 
     ``channels`` is the file's own count (``blocks()`` always gives two columns); ``bits`` is None for coded formats
-    without a fixed word length; ``declared_frames`` is how many frames the header promises, None where it is silent.
+    without a fixed word length; ``declared_frames`` is how many frames the file promises, None where it was never finished
+    and does not say.
     """
 
     file: str
@@ -83,19 +88,24 @@ class Recording:
         self._name = os.fspath(path)
         self._path = os.path.abspath(self._name)
         self._state = check_regular(self._path, self._name)
+        self._unfinished_at: int | None = None
         self.info = self._read_info()
         self._hash: BackgroundHash | None = None
         self._lock = threading.Lock()
         self._active: list[DecodeAhead] = []
         self._not_finite = NotFinite() if self.info.subtype in ("FLOAT", "DOUBLE") else None
-        self._damage: tuple[int, str] | None = None
+        self._damage: dict[int, Damage] = {}
+        self._whole_pass_begun = False
         self._closed = False
 
     def _read_info(self) -> RecordingInfo:
         name = self._name
         first = read_first_bytes(self._path, name)
+        promised = declared_data(self._path)
+        if promised is not None:
+            self._unfinished_at = promised.unfinished_at
         try:
-            with SoundReader(self._path) as reader:
+            with SoundReader(self._path, self._unfinished_at) as reader:
                 sound = reader.sound
                 rate, channels, frames = sound.samplerate, sound.channels, sound.frames
                 kind, subtype = sound.format, sound.subtype
@@ -109,24 +119,18 @@ class Recording:
                 f"its header gives a sample rate of {rate} Hz; {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} Hz can be "
                 "measured. The header is damaged, or this is not a recording of a record deck.",
             )
-        promised = declared_data(self._path)
         if frames <= 0:
-            raise CaptureError(name, self._no_sound(promised.present_bytes if promised else 0))
+            raise CaptureError(name, "it holds a header but no sound. Record again, or copy it again.")
         declared: int | None = frames
         if promised is not None:
             declared = None if promised.declared_bytes is None else round(frames / promised.share_present)
+        elif kind == "OGG":
+            end = ogg_end(self._path, rate)
+            declared = end.frames if end is not None and end.finished else None
+        self._unclaimed_bytes = promised.unclaimed_bytes if promised is not None else 0
         word = _WORD_LENGTH.match(subtype)
         bits = int(word.group(1)) if word else {"FLOAT": 32, "DOUBLE": 64}.get(subtype)
         return RecordingInfo(printable_name(name), rate, channels, frames, bits, kind, subtype, declared)
-
-    def _no_sound(self, bytes_after_header: int) -> str:
-        if bytes_after_header > 1000:
-            return (
-                f"its header says that it holds no sound, yet {bytes_after_header} bytes follow: the recorder was "
-                "stopped before it could finish the file. Open it in a sound editor as raw data and save it anew, or "
-                "record again."
-            )
-        return "it holds a header but no sound. Record again, or copy it again."
 
     def __enter__(self) -> Recording:
         return self
@@ -147,7 +151,8 @@ class Recording:
             self._hash.stop()
 
     def blocks(self, frames: int = BLOCK_FRAMES, start: int = 0, stop: int | None = None) -> Iterator[np.ndarray]:
-        """The samples of frames ``[start, stop)`` as float32 (≤ ``frames``, 2), in order; only the last is shorter.
+        """The samples of frames ``[start, stop)`` as float32 (≤ ``frames``, 2), in order; only the last is shorter
+        (and one before a damaged place).
 
         Decoded ahead in a thread. A block's memory is used again only when nobody holds it any more, so blocks may be
         kept. Several calls may run at the same time. The first call starts the hashing. ValueError for a position
@@ -155,11 +160,12 @@ class Recording:
         """
         if frames < 1:
             raise ValueError(f"blocks of {frames} frames: at least 1 is needed")
-        end = self.info.frames if stop is None else min(stop, self.info.frames)
+        last = min(self.info.frames, round(LONGEST_S * self.info.sample_rate_hz))
+        end = last if stop is None else min(stop, self.info.frames)
         if start < 0 or end < 0:
             raise ValueError(f"frames {start} to {stop}: positions count from the start of the file, none is below 0")
         size = max(1, min(frames, LARGEST_BLOCK_VALUES // self.info.channels))
-        return self._blocks(size, start, end, whole=start == 0 and end == self.info.frames)
+        return self._blocks(size, start, end, whole=start == 0 and end >= last)
 
     def _blocks(self, size: int, start: int, end: int, *, whole: bool) -> Iterator[np.ndarray]:
         if self._closed:
@@ -167,12 +173,18 @@ class Recording:
         if start >= end:
             return
         self._start_hash()
-        reader = self._open_again()
+        with self._lock:
+            counts = whole or not self._whole_pass_begun
+            self._whole_pass_begun = self._whole_pass_begun or whole
         inspector = self._not_finite.start(whole) if self._not_finite is not None else None
 
+        def note(damage: Damage) -> None:
+            if counts:
+                with self._lock:
+                    self._damage[damage.start] = damage
+
         def make() -> Iterator[np.ndarray]:
-            with reader:
-                yield from decoded(reader, size, start, end, inspector, self._note_damage)
+            return decoded(self._open_again, size, start, end, inspector, note)
 
         ahead = DecodeAhead(make)
         with self._lock:
@@ -191,7 +203,7 @@ class Recording:
                 raise CaptureError(
                     self._name, "the file was replaced by another while it was measured. Measure again."
                 )
-            return SoundReader(self._path)
+            return SoundReader(self._path, self._unfinished_at)
         except (OSError, soundfile.SoundFileError) as problem:
             raise CaptureError(
                 self._name,
@@ -201,11 +213,6 @@ class Recording:
     def _is_same_file(self) -> bool:
         now = FileState.of(self._path)
         return (now.inode, now.device) == (self._state.inode, self._state.device)
-
-    def _note_damage(self, frame: int, reason: str) -> None:
-        with self._lock:
-            if self._damage is None or frame < self._damage[0]:
-                self._damage = (frame, reason)
 
     def _start_hash(self) -> BackgroundHash:
         with self._lock:
@@ -236,7 +243,9 @@ class Recording:
             frames=self.info.frames,
             declared_frames=self.info.declared_frames,
             lossy=self.info.bits is None,
-            damage=self._damage,
+            damage=tuple(self._damage[start] for start in sorted(self._damage)),
+            longest_s=LONGEST_S,
+            unclaimed_bytes=self._unclaimed_bytes,
             changed=self.changed(),
         )
         if self._not_finite is not None:

@@ -199,7 +199,8 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
         return []
     step = 2.0 ** (1 - min(bits or 16, 24))
     items = []
-    for channel, name in zip((0, 1), LEFT_RIGHT, strict=True):
+    for channel in (0, 1):
+        name = LEFT_RIGHT[channel]
         size = abs(seen.mean[channel])
         small = size < OFFSET_OF_FULL_SCALE and (
             size < OFFSET_OF_SIGNAL_FROM or size < OFFSET_OF_SIGNAL * seen.loud_rms[channel]
