@@ -89,16 +89,15 @@ def print_layout(paper: Paper, layout: Layout) -> None:
     paper.heading(layout.name)
     if layout.title:
         paper.paragraph(layout.title)
-    known = layout.speed_uncertainty_percent
-    error = "not stated, ±0.1 % is assumed" if known is None else f"±{known:g} %"
-    own = f", of which {layout.speed_error_percent:+g} % is known" if layout.speed_error_percent else ""
-    paper.paragraph(f"{layout.rpm:.6g} rpm; the disc's own speed error: {error}{own}.")
+    spread = layout.speed_uncertainty_percent
+    within = "not stated, ±0.1 % is assumed" if spread is None else f"±{spread:g} %"
+    if layout.speed_error_percent:
+        within = f"{layout.speed_error_percent:+g} %, known to within {within.removeprefix('not stated, ')}"
+    paper.paragraph(f"{layout.rpm:.6g} rpm; the disc's own speed error: {within}.")
     paper.line()
-    for number, band in enumerate(layout.bands, 1):
+    for band in layout.bands:
         paper.line(
-            f"{number:>4}  {KINDS.get(band.kind, band.kind):<11}{_tone(band):<17}{_cut(band):<22}{band.name}"[
-                : paper.width
-            ]
+            f"  {KINDS.get(band.kind, band.kind):<11}{_tone(band):<17}{_cut(band):<22}{band.name}"[: paper.width]
         )
     paper.line()
 

@@ -9,6 +9,8 @@ from contextlib import contextmanager
 SILENT_FOR_S = 0.5
 """Work that is done within this time shows no bar."""
 
+PLAIN = {"progress.remaining": "dim", "progress.elapsed": "dim", "progress.percentage": "default"}
+
 
 @contextmanager
 def progress_bar(name: str) -> Iterator[Callable[[float, str], None] | None]:
@@ -20,6 +22,7 @@ def progress_bar(name: str) -> Iterator[Callable[[float, str], None] | None]:
 
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.theme import Theme
 
     from spindlewright.cli.paper import ACCENT
 
@@ -30,7 +33,7 @@ def progress_bar(name: str) -> Iterator[Callable[[float, str], None] | None]:
         TimeRemainingColumn(),
     )
     started = time.monotonic()
-    bar = Progress(*columns, console=Console(stderr=True), transient=True)
+    bar = Progress(*columns, console=Console(stderr=True, theme=Theme(PLAIN)), transient=True)
     task = bar.add_task(name, total=1.0)
 
     def report(share: float, words: str) -> None:
