@@ -12,6 +12,11 @@ Part = Literal["platter", "belt", "pulley", "motor", "idler"]
 Direction = Literal["lateral", "vertical", "left", "right"]
 
 
+def rated_rpm(named: float) -> float:
+    """The speed a short name stands for: 33 is 100/3, 78 is 3600/46, anything else is itself (contract)."""
+    return {33.0: 100.0 / 3.0, 78.0: 3600.0 / 46.0}.get(named, named)
+
+
 @dataclass(frozen=True, slots=True)
 class Line(Checked):
     """One sinusoidal speed variation: ``peak · cos(angle of the part · order + phase)``."""
@@ -124,3 +129,7 @@ class Deck(Checked):
     lines: tuple[Line, ...] = knob((), "wow and flutter lines", key="line")
     random_flutter: RandomFlutter | None = knob(None, "random flutter")
     rumble: Rumble = knob(Rumble, "rumble and motor vibration")
+
+    def turns_per_minute(self, disc_rpm: float) -> float:
+        """Speed selected: the disc's unless another is named (33 and 78 meant as :func:`rated_rpm` says)."""
+        return disc_rpm if self.selected_rpm is None else rated_rpm(self.selected_rpm)

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from spindlewright.simulate.deck_knobs import Direction
+from spindlewright.simulate.deck_knobs import Direction, rated_rpm
 from spindlewright.simulate.knob import Checked, check_knobs, knob
 
 BandKind = Literal["tone", "left", "right", "vertical", "sweep", "noise", "silence", "run_out"]
@@ -93,7 +93,7 @@ class Disc(Checked):
     @property
     def rated_rpm(self) -> float:
         """Exact rated speed: 33 stands for 100/3, 78 for 3600/46."""
-        return {33.0: 100.0 / 3.0, 78.0: 3600.0 / 46.0}.get(self.rpm, self.rpm)
+        return rated_rpm(self.rpm)
 
 
 @dataclass(frozen=True, slots=True)

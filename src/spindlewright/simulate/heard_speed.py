@@ -39,12 +39,12 @@ class Deviation:
 
 @dataclass(frozen=True, slots=True)
 class HeardFigures:
-    """Least-squares figures of a stretch; the once-per-turn figures are not a number below one turn."""
+    """Least-squares figures of a stretch; the once-per-turn figures are None below one turn."""
 
     speed_percent: float
     drift_percent_per_min: float
-    once_per_revolution_percent: float
-    once_per_revolution_phase_deg: float
+    once_per_revolution_percent: float | None
+    once_per_revolution_phase_deg: float | None
 
 
 def deviation(spec: Spec, start_s: float, end_s: float) -> Deviation:
@@ -94,7 +94,7 @@ def heard_figures(groove: Groove, start: float, end: float) -> HeardFigures:
     drift = 2.0 * float(quadratic) / half_s**2 * 6000.0
     turned = angle - angle[0]
     if turned[-1] < TWO_PI:
-        return HeardFigures(speed, drift, float("nan"), float("nan"))
+        return HeardFigures(speed, drift, None, None)
     columns = np.stack([np.ones(count), u, u**2, u**3, np.cos(turned), np.sin(turned)], axis=1)
     fit = np.linalg.lstsq(columns, groove_time - groove_time.mean(), rcond=None)[0]
     # groove time c cos + s sin of the platter's angle: its rate is the angle's rate · (s cos − c sin)

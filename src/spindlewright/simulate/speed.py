@@ -26,7 +26,7 @@ class PlatterSpeed:
 
     def __init__(self, deck: Deck, rated_rpm: float) -> None:
         self.rated_hz = rated_rpm / 60.0
-        self.nominal_hz = (deck.selected_rpm or rated_rpm) / 60.0
+        self.nominal_hz = deck.turns_per_minute(rated_rpm) / 60.0
         self.error = deck.speed_error_percent / 100.0
         self.drift_per_s = deck.drift_percent_per_min / 6000.0
         self.mean_hz = self.nominal_hz * (1.0 + self.error)

@@ -62,7 +62,7 @@ class TrueBand:
     ``deck_speed_percent`` is mean and drift of the deck at the band's centre; ``heard_speed_percent`` and
     ``heard_drift_percent_per_min`` come from a least-squares quadratic through the noise-free phase of the whole band.
     ``once_per_revolution_percent`` is the peak of the heard line at the platter's rate, its phase that of the cosine
-    at the band's start in platter angle. ``eccentricity_percent`` is the disc's share, e/(r cos phi), at the centre.
+    at the band's start in platter angle (None below one turn). ``eccentricity_percent`` is the disc's share, e/(r cos phi), at the centre.
     Levels are of the tone in each channel, None where there is no single tone.
     """
 
@@ -78,8 +78,8 @@ class TrueBand:
     deck_rotation_rpm: float
     heard_speed_percent: float
     heard_drift_percent_per_min: float
-    once_per_revolution_percent: float
-    once_per_revolution_phase_deg: float
+    once_per_revolution_percent: float | None
+    once_per_revolution_phase_deg: float | None
     eccentricity_percent: float
     left_dbfs: float | None
     right_dbfs: float | None
@@ -270,6 +270,6 @@ def _defects(spec: Spec) -> tuple[str, ...]:
         found.append("missing_samples")
     if r.declared_rate_hz not in (None, r.rate_hz):
         found.append("wrong_sample_rate")
-    if spec.deck.selected_rpm not in (None, spec.disc.rpm, spec.disc.rated_rpm):
+    if spec.deck.turns_per_minute(spec.disc.rated_rpm) != spec.disc.rated_rpm:
         found.append("wrong_speed")
     return tuple(found)
