@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import os
 import sys
+import sys
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -24,7 +25,7 @@ from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.capture.inspection import Inspected, Inspection
 from spindlewright.capture.recording import Recording
 from spindlewright.measurement import CaptureInfo, Measurement
-from spindlewright.readings.fitness_effects import spared
+from spindlewright.readings.fitness_effects import chain_findings, spared
 from spindlewright.readings.listener import Listener
 from spindlewright.readings.method import Method, Observation
 from spindlewright.readings.missing_samples import missing_samples
@@ -84,7 +85,7 @@ def measure(
             fitness=fitness,
             bands=side.bands,
             readings=judged(kept, limit_set, fitness),
-            findings=(*_remarks(recording), *named.findings, *findings),
+            findings=(*_remarks(recording), *named.findings, *findings, *chain_findings(readings, side)),
             curves=found_curves if curves else None,
         )
 
@@ -233,6 +234,17 @@ class _CallableModule(ModuleType):
 
     def __call__(self, *positional: Any, **named: Any) -> Measurement:
         return measure(*positional, **named)
+
+
+sys.modules[__name__].__class__ = _CallableModule
+
+
+class _CallableModule(ModuleType):
+    """``from spindlewright import measure`` may give this module in place of the function of the same name (Python
+    binds a loaded submodule to its package), so that calling either one measures."""
+
+    def __call__(self, *arguments: Any, **options: Any) -> Measurement:
+        return measure(*arguments, **options)
 
 
 sys.modules[__name__].__class__ = _CallableModule
