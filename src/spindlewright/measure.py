@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import os
 import sys
-import sys
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -234,17 +233,6 @@ class _CallableModule(ModuleType):
 
     def __call__(self, *positional: Any, **named: Any) -> Measurement:
         return measure(*positional, **named)
-
-
-sys.modules[__name__].__class__ = _CallableModule
-
-
-class _CallableModule(ModuleType):
-    """``from spindlewright import measure`` may give this module in place of the function of the same name (Python
-    binds a loaded submodule to its package), so that calling either one measures."""
-
-    def __call__(self, *arguments: Any, **options: Any) -> Measurement:
-        return measure(*arguments, **options)
 
 
 sys.modules[__name__].__class__ = _CallableModule
