@@ -34,8 +34,8 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_what_was_found_and_said_is_kept_as_a_layout(shop: Path) -> None:
-    of_band = "--band-name 0=Speed --nominal 0=3000 --velocity 0=3,5rms --reference 0".split()
-    of_disc = "--rpm 45 --speed-error 0,03 --speed-uncertainty 0.02".split()
+    of_band = ["--band-name", "0=Speed", "--nominal", "0=3000", "--velocity", "0=3,5rms", "--reference", "0"]
+    of_disc = ["--rpm", "45", "--speed-error", "0,03", "--speed-uncertainty", "0.02"]
     assert main([*LEARN, *of_band, *of_disc]) == 0
     layout = layout_from_toml((shop / "discs" / "Blue sleeve.toml").read_text(encoding="utf-8"), "x")
     assert (layout.rpm, layout.speed_error_percent, layout.speed_uncertainty_percent) == (45.0, 0.03, 0.02)
