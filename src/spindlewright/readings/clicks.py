@@ -2,7 +2,8 @@
 
 Impulses more than 20 dB over the rms of the 50 ms round them, the band's own tone taken out; what follows within
 5 ms is the same click, and a click in both channels is one. Counted over all silent and tone bands of the side
-together. Clicks come at random, so the uncertainty is that of a Poisson count.
+together. Clicks come at random, so the uncertainty is that of a Poisson count; impulses that keep step with the
+mains are buzz, and are left out.
 
 Source: definition of the readings contract; limits of a Poisson mean from chi-square quantiles (textbook; derived).
 """
@@ -32,11 +33,17 @@ reading, so from here on more than 2 % of the time is bridged (own choice, commo
 _SOURCE = "readings contract; Poisson limits (derived)"
 
 
+MAINS_PERIODS_S = (1.0 / 100.0, 1.0 / 50.0, 1.0 / 120.0, 1.0 / 60.0)
+MAINS_SPACING_S = 0.0005
+"""Impulses this near to a mains period (or half of one) apart are the pulses of mains buzz when most are so."""
+
+
 @dataclass(frozen=True, slots=True)
 class ClickCount:
-    """Clicks of one band and the time listened."""
+    """Clicks of one band, the pulses of mains buzz left out of them, and the time listened."""
 
     clicks: int
+    mains_pulses: int
     seconds: float
 
 
@@ -48,13 +55,13 @@ class ClickState:
         self._detector = ImpulseDetector(rate_hz, () if tone_hz is None else (tone_hz,))
         multiple = self._detector.chunk_multiple
         self._buffer = Rebuffer(multiple * max(1, round(CHUNK_S * rate_hz / multiple)), 2)
-        self._clicks = 0
+        self._spacing = _Spacing(rate_hz)
         self._frames = 0
 
     def feed(self, block: np.ndarray) -> None:
         """Take float32 (n, 2) as recorded."""
         for chunk in self._buffer.feed(block):
-            self._clicks += len(self._detector.feed(np.ascontiguousarray(chunk.T)).first)
+            self._spacing.add(self._detector.feed(np.ascontiguousarray(chunk.T)).first)
             self._frames += len(chunk)
 
     def observe(self) -> ClickCount | None:
@@ -62,9 +69,33 @@ class ClickState:
         rest = self._buffer.rest()
         padded = np.zeros((2, self._buffer.size), np.float32)
         padded[:, : len(rest)] = rest.T
-        last = copy.deepcopy(self._detector).feed(padded, len(rest))
+        spacing = copy.copy(self._spacing)
+        spacing.add(copy.deepcopy(self._detector).feed(padded, len(rest)).first)
         seconds = (self._frames + len(rest)) / self._rate
-        return ClickCount(self._clicks + len(last.first), seconds) if seconds >= 1.0 else None
+        if seconds < 1.0:
+            return None
+        pulses = spacing.mains_spaced + 1 if 2 * spacing.mains_spaced > spacing.count else 0
+        return ClickCount(spacing.count - pulses, pulses, seconds)
+
+
+class _Spacing:
+    """Counts impulses, and those that follow the one before at a mains period."""
+
+    def __init__(self, rate_hz: float) -> None:
+        self._rate = rate_hz
+        self._last = -(10**12)
+        self.count = 0
+        self.mains_spaced = 0
+
+    def add(self, frames: np.ndarray) -> None:
+        """Take the first frames of the next impulses, in order."""
+        if len(frames) == 0:
+            return
+        apart_s = np.diff(frames, prepend=self._last) / self._rate
+        near = np.abs(apart_s[:, None] - np.array(MAINS_PERIODS_S)) < MAINS_SPACING_S
+        self.count += len(frames)
+        self.mains_spaced += int(np.count_nonzero(near.any(axis=1)))
+        self._last = int(frames[-1])
 
 
 def poisson_limits(count: int, probability: float = 0.95) -> tuple[float, float]:
@@ -131,7 +162,12 @@ class Clicks:
                 "duration_s": 60.0 * minutes,
                 "interval": [low, high],
                 "per_band": [
-                    {"band": index, "clicks": counts[index].clicks, "duration_s": counts[index].seconds}
+                    {
+                        "band": index,
+                        "clicks": counts[index].clicks,
+                        "mains_pulses_left_out": counts[index].mains_pulses,
+                        "duration_s": counts[index].seconds,
+                    }
                     for index in bands
                 ],
                 "main": True,

@@ -235,5 +235,5 @@ def _budget(
         Contribution("noise", math.sqrt(float(np.sum(variance[shown]))) * per_power),
         Contribution("lines lost in noise", math.sqrt(float(np.sum(variance[~shown]))) * per_power),
         Contribution("following the mains", 0.3 * following),
-        rectangular("ticks bridged", 2.0 * DB_PER_NEPER_OF_POWER * lines.bridged),
+        rectangular("ticks bridged", DB_PER_NEPER_OF_POWER * lines.bridged),
     ]

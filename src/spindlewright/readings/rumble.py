@@ -43,11 +43,11 @@ from spindlewright.standards.iec_60098_2020 import riaa_replay_response
 from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width, rectangular
 
 TOP_HZ = 1300.0
-"""The low view is flat so far; above it the curves leave less than 0.03 dB of white noise."""
+"""The low view is flat so far. What the curves leave above it (0.03 dB of white noise) is put back as if the spectrum
+went on at its level above 1 kHz, with all of it in the uncertainty."""
+_LEVEL_FROM_HZ = 1000.0
 CURVES = ("rumble_unweighted", "rumble_weighted")
 CHANNELS: tuple[Channel, ...] = ("left", "right", "lateral", "vertical")
-_REALISATION_DB = 0.03
-"""Half-width: rest of the band above 1.3 kHz and smearing (derived)."""
 _SOURCE = f"{din.WORKING_MODEL}; reference 10 cm/s peak at 1 kHz (confirmed, secondary)"
 
 
@@ -57,6 +57,13 @@ def curves(frequency_hz: np.ndarray, equalise: bool) -> np.ndarray:
     if equalise:
         gain = gain * np.abs(riaa_replay_response(frequency_hz))
     return np.asarray(gain**2)
+
+
+def share_above(curve: int, bin_hz: float, equalise: bool) -> float:
+    """Sum of the curve's power gain over the bins above 1.3 kHz."""
+    step_hz = 10.0
+    frequency = np.arange(TOP_HZ, 20_000.0, step_hz) + 0.5 * step_hz
+    return float(curves(frequency, equalise)[curve].sum() * step_hz / bin_hz)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,22 +146,26 @@ class Rumble:
         inverted = side.polarity == "inverted"
         mix = _mix(channel, scale, balance.db, inverted)
         mean, scatter, freedom = mean_and_scatter(power.segments[:, curve] @ mix)
-        mean = max(mean, 1e-30)
         frequency = np.arange(len(power.spectrum)) * power.bin_hz
-        weight = sharpened(curves(frequency, side.chain == "flat")[curve])
-        quiet = weight @ (without_lines(power.spectrum, power.bin_hz, lines_hz) @ mix)
+        equalise = side.chain == "flat"
+        level = float(np.mean(power.spectrum[frequency > _LEVEL_FROM_HZ] @ mix))
+        above = max(level, 0.0) * share_above(curve, power.bin_hz, equalise)
+        mean = max(mean + above, 1e-30)
+        quiet = above + sharpened(curves(frequency, equalise)[curve]) @ (
+            without_lines(power.spectrum, power.bin_hz, lines_hz) @ mix
+        )
         budget = [
             Contribution("length of the band", DB_PER_NEPER_OF_POWER * scatter / mean, degrees_of_freedom=freedom),
-            rectangular("realised curve", _REALISATION_DB),
+            rectangular("above 1.3 kHz", DB_PER_NEPER_OF_POWER * above / mean),
             rectangular("ticks bridged", DB_PER_NEPER_OF_POWER * power.bridged),
             *reference_line(scale, channel),
         ]
         if channel in ("lateral", "vertical"):
             moved = [
-                level_db(float(np.mean(power.segments[:, curve] @ _mix(channel, scale, balance.db + step, inverted))))
+                float(np.mean(power.segments[:, curve] @ _mix(channel, scale, balance.db + step, inverted))) + above
                 for step in (-balance.u_db, balance.u_db)
             ]
-            budget.append(Contribution("channel balance", max(abs(m - level_db(mean)) for m in moved)))
+            budget.append(Contribution("channel balance", max(abs(level_db(m / mean)) for m in moved)))
         told = kept(side, budget)
         conditions: dict[str, Any] = {
             "without_mains_lines_db": level_db(float(quiet)),
@@ -166,7 +177,7 @@ class Rumble:
             "balance_known": balance.known,
             "polarity": side.polarity,
             "chain": side.chain,
-            "equalised_here": side.chain == "flat",
+            "equalised_here": equalise,
             **scale.conditions,
         }
         return Reading(

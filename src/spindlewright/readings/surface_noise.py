@@ -37,7 +37,10 @@ HIGHEST_HZ = 20_000.0
 HIGHEST_SHARE = 0.45
 """Of the sample rate: above it the recorder's own filter takes over."""
 CHANNELS: tuple[Literal["left", "right"], ...] = ("left", "right")
-_REALISATION_DB = 0.02
+_REALISATION_DB = 0.01
+"""Half-width: smearing of the curve by the segments (derived)."""
+_CLEAR = 0.05
+"""Share of the power that must be left when the mains lines are taken off, for the rest to be told."""
 _SOURCE = f"readings contract; {iec.SOURCE}"
 
 
@@ -47,6 +50,16 @@ def power_gain(frequency_hz: np.ndarray, equalise: bool) -> np.ndarray:
     if equalise:
         gain = gain * np.abs(riaa_replay_response(frequency_hz))
     return np.asarray(gain**2)
+
+
+def mains_power(earlier: Mapping[str, Sequence[Reading]], band: Band, channel: str) -> float:
+    """A-weighted power of the mains lines found in this band and channel (a full-scale sine of weight 1 is 1)."""
+    return sum(
+        10.0 ** (line["level_dbfs"] / 10.0) * float(power_gain(np.array(line["frequency_hz"]), False))
+        for reading in earlier.get("hum", ())
+        if reading.band == band.index and reading.channel == channel
+        for line in reading.conditions.get("lines", ())
+    )
 
 
 class SurfaceNoiseState:
@@ -94,7 +107,7 @@ class SurfaceNoise:
         seen: dict[int, WeightedNoise] = {o.band.index: o.data for o in observations}
         return Outcome(
             tuple(
-                self._reading(band, seen[band.index], channel, side, scale, place == 0)
+                self._reading(band, seen[band.index], channel, side, scale, earlier, place == 0)
                 for place, band in enumerate(main_first((o.band for o in observations), ("silence",)))
                 for channel in CHANNELS
                 if float(seen[band.index].counted.sum()) > 0.0
@@ -108,6 +121,7 @@ class SurfaceNoise:
         channel: Literal["left", "right"],
         side: Side,
         scale: Scale,
+        earlier: Mapping[str, Sequence[Reading]],
         main: bool,
     ) -> Reading:
         power = noise.power[:, CHANNELS.index(channel)]
@@ -127,6 +141,7 @@ class SurfaceNoise:
             *reference_line(scale, channel),
         ]
         told = kept(side, budget)
+        quiet = mean - mains_power(earlier, band, channel)
         zero = scale.left_dbfs if channel == "left" else scale.right_dbfs
         return Reading(
             "surface_noise",
@@ -141,6 +156,7 @@ class SurfaceNoise:
             method_version=self.version,
             conditions={
                 "upper_hz": noise.upper_hz,
+                "without_mains_lines_db": level_db(quiet) - zero if quiet > _CLEAR * mean else None,
                 "left_out_s": noise.left_out_s,
                 "clicks_left_out": noise.clicks,
                 "duration_s": noise.duration_s,
