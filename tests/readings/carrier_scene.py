@@ -102,7 +102,6 @@ def concluded(
     *,
     rate_hz: float = 2000.0,
     earlier: dict[str, list[Reading]] | None = None,
-    block: int | None = None,
     **side: Any,
 ) -> Outcome:
     """What ``method`` concludes when it is fed these baseband views."""
@@ -111,8 +110,7 @@ def concluded(
     for band, view in zip(bands, views, strict=True):
         if method.wants(band, facts):
             state: ChannelPairState = method.start(Stretch(band, rate_hz, band.start_s, band.frequency_hz), facts)
-            for at in range(0, len(view), block or len(view)):
-                state.feed(view[at : at + (block or len(view))])
+            state.feed(view)
             data = state.observe()
             if data is not None:
                 seen.append(Observation(band, data))

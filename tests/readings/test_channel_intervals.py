@@ -10,14 +10,16 @@ import math
 
 import numpy as np
 import pytest
-from carrier_scene import bands_of, baseband, concluded, outputs
+from carrier_scene import bands_of, baseband, outputs
 
 from spindlewright.readings.azimuth import Azimuth
 from spindlewright.readings.channel_balance import ChannelBalance
-from spindlewright.readings.channel_pair import Leak
+from spindlewright.readings.channel_pair import ChannelPairState, Leak
 from spindlewright.readings.crosstalk import Crosstalk
 from spindlewright.readings.leak_size import leak_size
 from spindlewright.readings.level_reference import LevelReference
+from spindlewright.readings.method import Observation
+from spindlewright.readings.side import Side
 
 KINDS = ("left", "right", "tone")
 
@@ -32,7 +34,7 @@ def one_deck(rng: np.random.Generator) -> list[tuple[str, bool, bool]]:
     coils = 10 ** (rng.uniform(-45, -20) / 20) * np.exp(1j * rng.choice([0.0, math.pi, rng.uniform(0.0, 6.0)]))
     balance = rng.uniform(-2.0, 2.0)
     m = outputs(tilt, coils, balance, rng.uniform(-8.0, 8.0))
-    seconds = rng.uniform(3.0, 15.0)
+    seconds = rng.uniform(3.0, 12.0)
     more = {
         "noise_db": -rng.uniform(30.0, 70.0),
         "wow": rng.uniform(0.0, 0.003),
@@ -48,9 +50,17 @@ def one_deck(rng: np.random.Generator) -> list[tuple[str, bool, bool]]:
         ("level_reference", "left"): db(0.3 * m[0, 0]),
         ("level_reference", "right"): db(0.3 * m[1, 1]),
     }
+    bands = bands_of(KINDS, seconds)
+    side = Side(96_000.0, bands, polarity="known")
+    seen = []
+    for band, view in zip(bands, views, strict=True):
+        state = ChannelPairState(2000.0)  # the four methods listen alike
+        state.feed(view)
+        seen.append(Observation(band, state.observe()))
     found = []
     for method in (ChannelBalance(), Crosstalk(), Azimuth(), LevelReference()):
-        for r in concluded(method, bands_of(KINDS, seconds), views, polarity="known").readings:
+        wanted = [o for o in seen if method.wants(o.band, side)]
+        for r in method.conclude(wanted, side, {}).readings:
             true = truth[(r.quantity, r.channel)]
             bound = bool(r.conditions.get("below_noise"))
             found.append((r.quantity, bound, true <= r.value if bound else abs(r.value - true) <= r.uncertainty))
@@ -61,15 +71,15 @@ def one_deck(rng: np.random.Generator) -> list[tuple[str, bool, bool]]:
 def test_intervals_hold_the_truth() -> None:
     rng = np.random.default_rng(2024)
     seen: dict[str, list[bool]] = {}
-    for _ in range(400):
+    for _ in range(320):
         for quantity, bound, holds in one_deck(rng):
             if not bound:
                 seen.setdefault(quantity, []).append(holds)
     assert len(seen) == 6
     for quantity, holds in seen.items():
         share = sum(holds) / len(holds)
-        assert len(holds) >= 380, quantity
-        # 92 to 98 % as the issue says; 400 draws scatter by 1.1 % themselves.
+        assert len(holds) >= 300, quantity
+        # 92 to 98 % as the issue says; 320 draws scatter by 1.2 % themselves.
         assert 0.92 <= share <= 0.98, (quantity, share)
 
 

@@ -132,18 +132,13 @@ class ChannelPairState:
     def observe(self) -> TonePair | None:
         """What the band has shown so far, None before half a second of tone."""
         seen = self._track.segments()
-        if len(seen.cross) < LEAST_SEGMENTS or np.median(seen.coherence) < STEADY:
+        if len(seen.left) < LEAST_SEGMENTS or np.median(seen.coherence) < STEADY:
             return None
         left_leads = bool(np.median(seen.left) >= np.median(seen.right))
-        if left_leads:
-            strong, weak, cross = seen.left, seen.right, seen.cross
-        else:
-            strong, weak, cross = seen.right, seen.left, seen.cross.conj()
+        strong, weak = (seen.left, seen.right) if left_leads else (seen.right, seen.left)
+        ratio = seen.right_over_left if left_leads else seen.left_over_right
         usable = strong > 0.0
-        strong, weak, cross = strong[usable], weak[usable], cross[usable]
-        if len(cross) < LEAST_SEGMENTS:
-            return None
-        ratio = cross / strong
+        strong, weak, ratio = strong[usable], weak[usable], ratio[usable]
         strength = 0.5 * DB_PER_NEPER * np.log(strong)
         keep = inliers(np.column_stack([ratio.real, ratio.imag, strength]))
         if keep.sum() < LEAST_SEGMENTS:
@@ -158,7 +153,7 @@ class ChannelPairState:
         if present:
             weakness = 0.5 * DB_PER_NEPER * np.log(weak[both])
             second = _level(weakness)
-            back = _leak(cross[both].conj() / weak[both])
+            back = _leak(1.0 / ratio[both])
             apart = strength[both] - weakness
             balance = (float(apart.mean()), math.sqrt(float(long_run_covariance(apart[:, None])[0, 0])))
         seconds = float(keep.sum()) * self._track.segment_s

@@ -1,12 +1,14 @@
 """One tone in two channels: its level in each and the complex ratio between them, segment by segment.
 
 The channel in which the tone is stronger carries the phase, so the ratio follows wow and flutter by itself. Work
-goes in segments of about 0.1 s made of cells of about 5 ms: within a segment the local frequency is taken out,
-each cell is averaged, cells hit by a tick are left out, and five numbers a segment are kept. Averaging before
-multiplying keeps noise that is common to both channels from posing as crosstalk.
+goes in segments of about 0.1 s made of cells of about 5 ms: within a segment the local frequency is taken out, each
+cell is averaged, cells hit by a tick are left out, a smooth phase is fitted to the stronger channel and both channels
+are averaged against it. So only what lies within some 10 Hz of the tone counts: noise and hum that both channels
+share do not pose as crosstalk. Levels come from the cells, which follow fast flutter too. Five numbers a segment are
+kept.
 
-Source: derived here (ratio of cross power to power at one frequency). Range: tone at least 10 dB above the noise
-in one channel, wow within ±20 Hz of the mixing frequency.
+Source: derived here (ratio of coherent means at one frequency). Range: tone at least 10 dB above the noise in one
+channel, wow within ±100 Hz of the mixing frequency.
 """
 
 from __future__ import annotations
@@ -29,15 +31,29 @@ LEAST_KEPT = 0.5
 class Segments:
     """Arrays of equal length, one entry a segment; powers are squared peak amplitudes re full scale squared.
 
-    ``cross`` is the mean of right times conjugate left, ``left`` and ``right`` the tone's power with the noise
-    power taken off, ``coherence`` how steady the stronger channel is from cell to cell: 1 for a tone, about 0.2 for
-    noise alone.
+    ``weaker_over_stronger`` is the ratio of the channels with the smaller and the larger power in that segment,
+    ``left`` and ``right`` the tone's power with the noise power taken off, ``coherence`` how steady the stronger
+    channel is from cell to cell: 1 for a tone, about 0.2 for noise alone.
     """
 
     coherence: np.ndarray
-    cross: np.ndarray
+    weaker_over_stronger: np.ndarray
     left: np.ndarray
     right: np.ndarray
+
+    @property
+    def right_over_left(self) -> np.ndarray:
+        """Complex ratio of the outputs."""
+        return self._turned(self.left >= self.right)
+
+    @property
+    def left_over_right(self) -> np.ndarray:
+        """Complex ratio of the outputs."""
+        return self._turned(self.left < self.right)
+
+    def _turned(self, upright: np.ndarray) -> np.ndarray:
+        ratio = self.weaker_over_stronger
+        return np.asarray(np.where(upright, ratio, 1.0 / np.where(ratio == 0.0, 1e-30, ratio)))
 
 
 class TonePairTrack:
@@ -46,7 +62,7 @@ class TonePairTrack:
     >>> track = TonePairTrack(2000.0)
     >>> track.feed(np.tile([0.5 + 0j, 0.05j], (2000, 1)))
     >>> seen = track.segments()
-    >>> len(seen.cross), complex(np.round(np.mean(seen.cross / seen.left), 6))
+    >>> len(seen.left), complex(np.round(np.mean(seen.right_over_left), 6))
     (10, 0.1j)
     """
 
@@ -77,18 +93,23 @@ class TonePairTrack:
         return Segments(table[:, 0], table[:, 1] + 1j * table[:, 2], table[:, 3], table[:, 4])
 
     def _measure(self, samples: np.ndarray) -> np.ndarray:
-        """Rows coherence, cross (2), left, right of complex (count, length, 2)."""
+        """Rows coherence, weaker over stronger (2), left, right of complex (count, length, 2)."""
         count = len(samples)
         cells = self._cell_means(samples)
-        stronger = (np.median(np.abs(cells[..., 1]), 1) > np.median(np.abs(cells[..., 0]), 1)).astype(int)
         rows = np.arange(count)
-        leading = cells[rows, :, stronger]
-        keep = _without_ticks(leading, cells[rows, :, 1 - stronger])
+        sizes = np.median(np.abs(cells), axis=1)
+        stronger = (sizes[:, 1] > sizes[:, 0]).astype(int)
+        leading, other = cells[rows, :, stronger], cells[rows, :, 1 - stronger]
+        keep = _without_ticks(leading, other)
         kept = keep.sum(axis=1)
         weight = keep / np.maximum(kept, 1)[:, None]
-        cross = (weight * cells[..., 1] * cells[..., 0].conj()).sum(axis=1)
         powers = [self._power(np.abs(cells[..., channel]), keep, weight) for channel in (0, 1)]
-        table = np.column_stack([_steadiness(leading, keep), cross.real, cross.imag, *powers])
+        reference = weight * _smooth_phase(leading, keep).conj()
+        ratio = (reference * other).sum(axis=1) / _not_zero((reference * leading).sum(axis=1))
+        # ``stronger`` by the cells' sizes and by the powers may differ when both are alike.
+        agree = (powers[1] > powers[0]) == (stronger == 1)
+        ratio = np.where(agree, ratio, 1.0 / _not_zero(ratio))
+        table = np.column_stack([_steadiness(leading, keep), ratio.real, ratio.imag, *powers])
         good = (kept >= LEAST_KEPT * self._cells) & (np.maximum(powers[0], powers[1]) > 0.0)
         return np.asarray(table[good & np.all(np.isfinite(table), axis=1)])
 
@@ -115,6 +136,22 @@ class TonePairTrack:
         step = np.where(both, np.diff(size, axis=1), 0.0)
         noise = (step**2).sum(axis=1) / np.maximum(both.sum(axis=1), 1)  # twice the radial variance
         return np.asarray((weight * size**2).sum(axis=1) - noise)
+
+
+def _not_zero(values: np.ndarray) -> np.ndarray:
+    return np.asarray(np.where(values == 0.0, 1e-30, values))
+
+
+def _smooth_phase(leading: np.ndarray, keep: np.ndarray) -> np.ndarray:
+    """Unit phasors (count, cells) of a cubic fitted to the phase of the leading channel, ticks left out."""
+    cells = leading.shape[1]
+    mean = (keep * leading).sum(axis=1, keepdims=True)
+    phase = np.angle(leading * mean.conj())
+    basis = np.polynomial.legendre.legvander(np.linspace(-1.0, 1.0, cells), 3)
+    normal = np.einsum("nc,ci,cj->nij", keep.astype(float), basis, basis) + 1e-6 * np.eye(4)
+    moment = (keep * phase) @ basis
+    fitted = np.linalg.solve(normal, moment[:, :, None])[:, :, 0] @ basis.T
+    return np.asarray(np.exp(1j * fitted))
 
 
 def _steadiness(leading: np.ndarray, keep: np.ndarray) -> np.ndarray:
