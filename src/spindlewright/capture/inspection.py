@@ -12,9 +12,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from spindlewright.capture.clipping import ClippedInterval, ClippingFinder
+from spindlewright.capture.clipping import SHORTEST_RUN, ClippedInterval, ClippingFinder
 from spindlewright.capture.drop_outs import DropOutFinder, Hole
 from spindlewright.capture.fitness_item import FitnessItem
+from spindlewright.capture.flat_tops import is_suspicious
 from spindlewright.capture.sameness import Sameness
 from spindlewright.capture.sample_verdicts import fitness_of_samples
 from spindlewright.signal.blocks import Rebuffer
@@ -22,7 +23,7 @@ from spindlewright.signal.blocks import Rebuffer
 CHUNK_S = 0.34
 COLUMN_SPLIT = 64
 """A chunk is folded into this many rows, so that sums and extremes run over long contiguous columns."""
-SMALLEST_PEAK = 1e-9
+RESIDUES = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,14 @@ class Inspected:
     """What the samples say; tuples of two are (left, right), full scale 1, times in s from the start of the file.
 
     ``loud_rms`` is the level, without its mean, that is exceeded for 2 s in all (a fifth of a shorter recording):
-    needle-drop thumps and ticks do not set it. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and holes.
+    needle-drop thumps and ticks do not set it. ``offset`` is the size of the steady mean: of the whole and of most
+    chunks, the smaller. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and holes.
     """
 
     duration_s: float
     peak: tuple[float, float]
     mean: tuple[float, float]
+    offset: tuple[float, float]
     rms: tuple[float, float]
     loud_rms: tuple[float, float]
     clipped_s: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]
@@ -72,8 +75,7 @@ class Inspection:
         size = 2 ** round(math.log2(CHUNK_S * rate_hz))
         self._buffer = Rebuffer(size, 2)
         self._seen = 0
-        self._highest = np.full(2, -math.inf)
-        self._lowest = np.full(2, math.inf)
+        self._extremes = {1: [-math.inf, -math.inf], -1: [-math.inf, -math.inf]}
         self._sums = ChunkSums()
         self._stride = max(8, 2 ** round(math.log2(0.00035 * rate_hz)))
         self._clipping = ClippingFinder(self.rate_hz, bits)
@@ -95,38 +97,53 @@ class Inspection:
         return last._conclude()
 
     def _work(self, chunk: np.ndarray, fold: int) -> None:
-        folded = chunk.reshape(-1, 2 * fold)
-        tops, bottoms = folded.max(axis=0), folded.min(axis=0)
         frames = len(chunk)
-        sums = (np.ones(len(folded), np.float32) @ folded).reshape(fold, 2).sum(axis=0, dtype=np.float64)
+        folded = chunk.reshape(-1, 2 * fold)
         pairs = chunk.reshape(-1).view(np.complex64)
-        power = float(np.vdot(pairs, pairs).real)
-        products = complex(np.dot(pairs, pairs))
-        left, right, both = 0.5 * (power + products.real), 0.5 * (power - products.real), 0.5 * products.imag
+        sums = _alternate_sums(np.dot(np.ones(len(folded), np.float32), folded))
+        total, products = float(np.vdot(pairs, pairs).real), complex(np.dot(pairs, pairs))
+        left, right, both = 0.5 * (total + products.real), 0.5 * (total - products.real), 0.5 * products.imag
         self._sums.frames.append(frames)
-        self._sums.mean.append((float(sums[0]) / frames, float(sums[1]) / frames))
+        self._sums.mean.append((sums[0] / frames, sums[1] / frames))
         self._sums.square.append((max(0.0, left) / frames, max(0.0, right) / frames))
-        self._find_flat_tops(chunk, tops.reshape(fold, 2), bottoms.reshape(fold, 2))
-        standing = chunk[:: self._stride]
-        still = standing[: len(chunk[1 :: self._stride])] == chunk[1 :: self._stride]
-        self._drop_outs.feed(chunk, self._seen, bool((still[1:] & still[:-1]).any()))
+        tops = self._find_flat_tops(chunk, folded.max(axis=0), 1)
+        bottoms = self._find_flat_tops(chunk, -folded.min(axis=0), -1)
+        for channel, power in enumerate((left, right)):
+            mean = sums[channel] / frames
+            rms = math.sqrt(max(0.0, power / frames - mean * mean))
+            if is_suspicious(rms, 0.5 * (tops[channel] + bottoms[channel]), self.bits):
+                self._clipping.look_at_crest(chunk[:, channel], channel, self._seen)
+        self._drop_outs.feed(chunk, self._seen, self._stands_still(chunk))
         self._sameness.feed(chunk, left, right, both)
         self._seen += frames
 
-    def _find_flat_tops(self, chunk: np.ndarray, tops: np.ndarray, bottoms: np.ndarray) -> None:
-        highest, lowest = tops.max(axis=0), bottoms.min(axis=0)
-        self._highest = np.maximum(self._highest, highest)
-        self._lowest = np.minimum(self._lowest, lowest)
-        at_top = np.count_nonzero(tops == highest, axis=0)
-        at_bottom = np.count_nonzero(bottoms == lowest, axis=0)
-        enough = min(3, len(tops))
+    def _find_flat_tops(self, chunk: np.ndarray, tops: np.ndarray, side: int) -> tuple[float, float]:
+        """``tops``: the largest of each column of the folded chunk, left and right in turn, times ``side``.
+
+        The columns are folded once more, to the position in a row of ``RESIDUES`` samples: three samples in a row on
+        one limit are three of these positions with the same largest value. Returns the largest of left and right.
+        """
+        if len(tops) > 2 * RESIDUES:
+            tops = np.maximum.reduce(tops.reshape(-1, 2 * RESIDUES), axis=0)
+        found: list[float] = []
         for channel in range(2):
-            if highest[channel] == lowest[channel]:
-                continue
-            if at_top[channel] >= enough and highest[channel] > 0.0:
-                self._clipping.look(chunk[:, channel], channel, 1, self._seen)
-            if at_bottom[channel] >= enough and lowest[channel] < 0.0:
-                self._clipping.look(chunk[:, channel], channel, -1, self._seen)
+            own = tops[channel::2]
+            highest = float(own.max())
+            found.append(highest)
+            self._extremes[side][channel] = max(self._extremes[side][channel], highest)
+            if np.count_nonzero(own == highest) >= min(SHORTEST_RUN, len(own)) and highest > 0.0:
+                self._clipping.look(chunk[:, channel], channel, side, self._seen)
+        return found[0], found[1]
+
+    def _stands_still(self, chunk: np.ndarray) -> bool:
+        """Whether a run of equal samples of at least twice the stride may lie in the chunk."""
+        for channel in range(2):
+            samples = chunk[:, channel]
+            following = samples[1 :: self._stride]
+            still = samples[:: self._stride][: len(following)] == following
+            if (still[1:] & still[:-1]).any():
+                return True
+        return False
 
     def _conclude(self) -> Inspected:
         frames = np.array(self._sums.frames, np.float64)
@@ -137,16 +154,20 @@ class Inspection:
         whole = total / self.rate_hz
         loud = tuple(_exceeded(alternating[:, c], frames / self.rate_hz, min(2.0, 0.2 * whole)) for c in range(2))
         seen = total > 0
+        whole_mean = frames @ mean / total if seen else np.zeros(2)
+        middle = np.median(mean, axis=0) if seen else np.zeros(2)
+        highest, lowest = np.array(self._extremes[1]), -np.array(self._extremes[-1])
         inspected = Inspected(
             duration_s=float(whole),
-            peak=_pair(np.maximum(np.abs(self._highest), np.abs(self._lowest)) if seen else np.zeros(2)),
-            mean=_pair(np.median(mean, axis=0) if seen else np.zeros(2)),
+            peak=_pair(np.maximum(np.abs(highest), np.abs(lowest)) if seen else np.zeros(2)),
+            mean=_pair(whole_mean),
+            offset=_pair(np.where(whole_mean * middle > 0.0, np.minimum(np.abs(whole_mean), np.abs(middle)), 0.0)),
             rms=_pair(np.sqrt(frames @ square / total) if seen else np.zeros(2)),
             loud_rms=(loud[0], loud[1]),
             clipped_s=(self._clipped(0), self._clipped(1)),
             held_s=(self._held(0), self._held(1)),
         )
-        constant = tuple(bool(self._highest[c] == self._lowest[c]) for c in range(2))
+        constant = tuple(bool(highest[c] == lowest[c]) for c in range(2))
         items = fitness_of_samples(
             inspected,
             bits=self.bits,
@@ -164,6 +185,12 @@ class Inspection:
     def _held(self, channel: int) -> tuple[tuple[float, float], ...]:
         found: list[Hole] = [hole for hole in self._drop_outs.holes if hole.channel == channel]
         return tuple((hole.start / self.rate_hz, hole.stop / self.rate_hz) for hole in found)
+
+
+def _alternate_sums(columns: np.ndarray) -> tuple[float, float]:
+    """Sums of the even and of the odd elements."""
+    sums = columns.reshape(-1, 2).T @ np.ones(len(columns) // 2, np.float32)
+    return float(sums[0]), float(sums[1])
 
 
 def _pair(values: np.ndarray) -> tuple[float, float]:

@@ -43,8 +43,8 @@ class RecordingInfo:
     """What the file says of itself.
 
     ``channels`` is the file's own count (``blocks()`` always gives two columns); ``bits`` is None for coded formats
-    without a fixed word length; ``declared_frames`` is how many frames the file promises, None where it was never finished
-    and does not say.
+    without a fixed word length; ``declared_frames`` is how many frames the file promises, None where it was never
+    finished and does not say.
     """
 
     file: str

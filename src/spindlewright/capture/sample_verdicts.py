@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence, Set
 from typing import TYPE_CHECKING, Literal
 
-from spindlewright.capture.clipping import FULL_SCALE_FROM, ClippedInterval, overdrive_db
+from spindlewright.capture.clipping import ClippedInterval, full_scale_from, overdrive_db
 from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.capture.sameness import Sameness
 from spindlewright.standards.aes17_2020 import dbfs
@@ -53,7 +53,7 @@ def fitness_of_samples(
     items: list[FitnessItem] = []
     items += _dead(seen, constant)
     dead = {item.channel for item in items}
-    items += _clipping(seen, clipped, rate_hz)
+    items += _clipping(seen, clipped, rate_hz, bits)
     items += _mono(sameness)
     items += _quiet(seen, bits, dead)
     items += _drop_outs(seen)
@@ -97,7 +97,10 @@ def _dead(seen: Inspected, constant: tuple[bool, bool]) -> list[FitnessItem]:
 
 
 def _clipping(
-    seen: Inspected, clipped: tuple[Sequence[ClippedInterval], Sequence[ClippedInterval]], rate_hz: float
+    seen: Inspected,
+    clipped: tuple[Sequence[ClippedInterval], Sequence[ClippedInterval]],
+    rate_hz: float,
+    bits: int | None,
 ) -> list[FitnessItem]:
     shortest = min(SUSTAINED_CLIPPING_S, 0.5 * seen.duration_s) * rate_hz
     lasting = [[part for part in parts if part.stop - part.start >= shortest] for parts in clipped]
@@ -112,7 +115,7 @@ def _clipping(
         total = sum(part.stop - part.start for part in parts) / rate_hz
         where = (
             f"Record again with the level {down} dB lower."
-            if rail >= FULL_SCALE_FROM
+            if rail >= full_scale_from(bits)
             else f"The limit lies at {20 * math.log10(rail):.1f} dBFS, so an amplifier before the recorder ran out of "
             f"room: turn down by {down} dB before that amplifier, then record again."
         )
@@ -201,7 +204,7 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
     items = []
     for channel in (0, 1):
         name = LEFT_RIGHT[channel]
-        size = abs(seen.mean[channel])
+        size = seen.offset[channel]
         small = size < OFFSET_OF_FULL_SCALE and (
             size < OFFSET_OF_SIGNAL_FROM or size < OFFSET_OF_SIGNAL * seen.loud_rms[channel]
         )

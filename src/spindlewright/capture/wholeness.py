@@ -59,7 +59,8 @@ def fitness_of_file(
                 code="truncated",
                 severity="warn",
                 message=f"The header promises {frames / rate_hz:.1f} s of sound, yet {unclaimed_bytes} more bytes "
-                "follow that belong to nothing. Only what is promised was measured; save the file anew in a sound editor.",
+                "follow that belong to nothing. Only what is promised was measured; save the file anew in a sound "
+                "editor.",
                 evidence={"unclaimed_bytes": unclaimed_bytes},
             )
         )
