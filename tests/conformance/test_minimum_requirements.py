@@ -6,6 +6,9 @@ Source: reference page 5: DIN 45500 part 3 (confirmed by look-up in secondary so
 
 import pytest
 
+from spindlewright.readings.reading import Reading
+from spindlewright.readings.verdicts import judged
+from spindlewright.standards.jcgm_101_2008 import Contribution
 from spindlewright.standards.limits import find_limits
 
 DIN_45500 = {
@@ -67,3 +70,28 @@ def test_each_limit_names_document_and_status() -> None:
 def test_rms_flutter_has_no_limit_of_a_peak_standard() -> None:
     """A weighted rms figure is 1/1.41 to 1/1.96 of the peak figure (reference page 1.5): the limit can't be used."""
     assert "wow_flutter_weighted_rms" not in find_limits().limits
+
+
+@pytest.mark.parametrize(
+    ("frequency_hz", "value_db", "verdict"),
+    [
+        (1000.0, -19.0, "outside"),
+        (1000.0, -21.0, "within"),
+        (1000.0, -20.1, "undecided"),
+        (6300.0, -19.0, "within"),
+        (6300.0, -14.0, "outside"),
+        (315.0, -14.0, None),
+    ],
+)
+def test_crosstalk_is_judged_by_its_own_tone(frequency_hz: float, value_db: float, verdict: str | None) -> None:
+    reading = Reading(
+        "crosstalk_left_to_right",
+        value_db,
+        "dB",
+        0.5,
+        (Contribution("noise", 0.25),),
+        "method",
+        "source",
+        conditions={"frequency_hz": frequency_hz},
+    )
+    assert judged([reading], find_limits(), ())[0].verdict == verdict

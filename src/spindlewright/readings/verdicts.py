@@ -25,7 +25,7 @@ def judged(readings: Iterable[Reading], limits: LimitSet, fitness: Sequence[Fitn
 
 
 def _judge(reading: Reading, limits: LimitSet, nominal_doubt: bool) -> Reading:
-    limit = limits.limits.get(reading.quantity)
+    limit = limits.limit_for(reading.quantity, reading.conditions.get("frequency_hz"))
     if limit is None:
         return reading
     if reading.conditions.get("velocity_known") is False:
