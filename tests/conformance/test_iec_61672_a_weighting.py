@@ -1,4 +1,6 @@
-"""A-weighting against the table of IEC 61672-1 (memory, not confirmed by look-up), 34 nominal third octaves.
+"""A-weighting against Table 3 of IEC 61672-1:2013, 34 nominal third octaves.
+
+Source: the table, confirmed by look-up in two secondary sources that transcribe it; poles of the formula from memory.
 
 Tolerance 0.05 dB: the table's own rounding.
 """

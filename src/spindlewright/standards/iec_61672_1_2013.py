@@ -1,8 +1,8 @@
 """A-weighting of sound and noise levels.
 
-Source: IEC 61672-1:2013 Annex E (design goals) and Table 3 (weightings): formula and table from memory, not
-confirmed by look-up; the formula agrees with the recalled table within its rounding of 0.1 dB
-(tests/conformance).
+Source: IEC 61672-1:2013. The weightings of Table 3 are confirmed by look-up in two secondary sources (public
+transcriptions of the table that agree in every row). The poles of the formula (Annex E) are from memory; the formula
+rounds to the table in every row (tests/conformance).
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ import numpy.typing as npt
 from spindlewright.standards.curve_point import CurvePoint
 from spindlewright.standards.provenance import Clause
 
-SOURCE = "IEC 61672-1:2013, A-weighting (from memory, not confirmed by look-up)"
+SOURCE = "IEC 61672-1:2013, A-weighting (Table 3 confirmed by look-up in secondary sources)"
 
 CLAUSES = (
-    Clause("Annex E", "A-weighting, analytic", True, "a_weighting_response"),
-    Clause("Table 3", "A-weighting, rounded to 0.1 dB", True, "A_WEIGHTING_TABLE (from memory)"),
+    Clause("Annex E", "A-weighting, analytic", True, "a_weighting_response (poles from memory, agree with Table 3)"),
+    Clause("Table 3", "A-weighting, rounded to 0.1 dB", True, "A_WEIGHTING_TABLE (confirmed, secondary)"),
     Clause("Table 3", "C and Z weighting", False, "not needed"),
     Clause("Table 3", "acceptance limits", False, "made for sound level meters, not used here"),
 )
@@ -52,7 +52,7 @@ A_GAIN = float(1.0 / np.abs(_unnormalised(np.asarray(2j * math.pi * REFERENCE_HZ
 
 
 A_WEIGHTING_TABLE: tuple[CurvePoint, ...] = tuple(
-    CurvePoint(frequency_hz, gain_db, "memory")
+    CurvePoint(frequency_hz, gain_db, "confirmed")
     for frequency_hz, gain_db in (
         (10.0, -70.4),
         (12.5, -63.4),
