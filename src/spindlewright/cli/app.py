@@ -44,7 +44,8 @@ def build() -> App:
     app.command(disc)
     simulate = "A recording of a simulated deck, with its truth beside it."
     _add(app, "simulate", "simulate:simulate", "SPEC.toml OUT.wav [OPTIONS]", simulate)
-    app.register_install_completion_command(help="Teach your shell to complete commands and options.")
+    complete = "Teach your shell to complete commands and options."
+    _add(app, "--install-completion", "completion:install", "[--shell SHELL]", complete)
     return app
 
 
@@ -75,6 +76,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         leave_closed_pipe()
         return DONE
+    except SystemExit as ended:  # rich leaves this way when its reader has gone
+        if isinstance(ended.__context__, BrokenPipeError):
+            return DONE
+        raise
     except KeyboardInterrupt:
         print_trouble("Stopped.")
         return INTERRUPTED
