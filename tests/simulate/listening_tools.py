@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy import signal
+from scipy import fft, signal
 
 
 def stretch(side, band, trim_s: float = 0.5) -> np.ndarray:
@@ -21,6 +21,11 @@ def lock_in(x: np.ndarray, frequency_hz: float, rate_hz: float) -> np.ndarray:
 
 def decibels(ratio) -> np.ndarray:
     return 20.0 * np.log10(np.abs(ratio))
+
+
+def analytic_phase(x: np.ndarray) -> np.ndarray:
+    """Unwrapped phase of the analytic signal (Hilbert) in rad."""
+    return np.unwrap(np.angle(signal.hilbert(x, fft.next_fast_len(x.size))[: x.size]))
 
 
 def line_of(values: np.ndarray, frequency_hz: float, rate_hz: float) -> complex:

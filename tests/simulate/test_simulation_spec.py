@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+import runpy
 import tomllib
+from pathlib import Path
 
 import pytest
 
 from spindlewright.simulate import Spec
 from spindlewright.simulate.knob import describe
 from spindlewright.simulate.spec import Disc, Line
+
+UNITS = {
+    "_mm": "mm",
+    "_hz": "Hz",
+    "_percent": "%",
+    "_deg": "°",
+    "_db": "dB",
+    "_dbfs": "dBFS",
+    "_s": "s",
+    "_ppm": "ppm",
+}
 
 WRONG = [
     ("seeed = 3", "seeed = 3: no such setting; did you mean 'seed'? Allowed here: band, deck"),
@@ -82,8 +95,19 @@ def test_a_specification_from_toml_is_the_one_from_python() -> None:
 def test_every_knob_explains_itself() -> None:
     """Each setting has a meaning, and each number a unit, unless it is a count, an order, a Q or a ratio."""
     rows = list(describe(Spec))
-    assert len(rows) > 120
-    assert all(meaning for _, _, _, meaning in rows)
-    keys = [key for key, *_ in rows]
+    assert sum(not row.table for row in rows) > 110
+    assert all(row.meaning for row in rows)
+    keys = [row.key for row in rows]
     assert len(set(keys)) == len(keys)
     assert "deck.rumble.line[].level_db" in keys
+    for row in rows:
+        last = row.key.rsplit(".", 1)[-1]
+        for ending, unit in UNITS.items():
+            if last.endswith(ending) and not last.endswith("cm_s"):
+                assert row.unit == unit, row.key
+
+
+def test_the_reference_page_is_fresh() -> None:
+    """docs/simulated-deck.md is what its script writes."""
+    script = runpy.run_path(str(Path(__file__).parents[2] / "docs" / "make_simulated_deck.py"))
+    assert script["PAGE"].read_text(encoding="utf-8") == script["page"]()

@@ -74,11 +74,11 @@ class GrooveNoise:
 
     def _one_turn(self, index: int) -> np.ndarray:
         """One turn of noise (2, samples + 1), finer than the sample rate so that it can be read in between."""
-        samples = round(self._rate_hz / self._turns_per_s)
+        samples = fft.next_fast_len(round(self._rate_hz / self._turns_per_s), real=True)
         noise = stream(self._spec.seed, f"run-out {index}").standard_normal((2, samples)) * self._rms
         spectrum = fft.rfft(noise, axis=1)
         if self._recording is not None:
-            f = np.arange(spectrum.shape[1]) * self._rate_hz / samples
+            f = np.arange(spectrum.shape[1]) * 0.5 * self._rate_hz / spectrum.shape[1]
             spectrum *= section_response(self._recording, f, self._rate_hz)
         table = fft.irfft(spectrum, samples * _FINER, axis=1) * _FINER
         return np.concatenate([table, table[:, :1]], axis=1)

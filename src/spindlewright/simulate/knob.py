@@ -10,7 +10,7 @@ import difflib
 import math
 import types
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, Field, field, fields, is_dataclass
+from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 T = TypeVar("T")
@@ -164,19 +164,56 @@ def _named(hint: Any) -> str:
     return names.get(hint, "a table")
 
 
-def describe(kind: type, prefix: str = "") -> Iterator[tuple[str, str, str, str]]:
-    """Rows ``(key, unit, default, meaning)`` of every setting below ``kind``, for the documentation."""
+@dataclass(frozen=True, slots=True)
+class KnobRow:
+    """One line of the reference of settings; ``table`` rows stand for a table (``[deck]``) or list (``[[band]]``)."""
+
+    key: str
+    unit: str
+    allowed: str
+    default: str
+    meaning: str
+    table: bool
+
+
+def describe(kind: type, prefix: str = "") -> Iterator[KnobRow]:
+    """Every setting below ``kind`` in order, for the documentation; ``[]`` marks tables that may be repeated."""
     hints = get_type_hints(kind)
     for setting in fields(kind):
-        path = f"{prefix}{key_of(setting)}"
-        inner = _inner_dataclass(hints[setting.name])
-        default = "required" if setting.default is MISSING else repr(setting.default)
+        path, hint, doc = f"{prefix}{key_of(setting)}", hints[setting.name], setting.metadata["doc"]
+        inner = _inner_dataclass(hint)
         if inner is not None:
-            listed = get_origin(hints[setting.name]) is tuple
-            yield path + ("[]" if listed else ""), "", "", setting.metadata["doc"]
-            yield from describe(inner, path + ("[]." if listed else "."))
+            mark = "[]" if get_origin(hint) is tuple else ""
+            yield KnobRow(path + mark, "", "", "", doc, True)
+            yield from describe(inner, f"{path}{mark}.")
         else:
-            yield path, setting.metadata["unit"], default, setting.metadata["doc"]
+            yield KnobRow(path, setting.metadata["unit"], _allowed(setting, hint), _default(setting), doc, False)
+
+
+def _allowed(setting: Field[Any], hint: Any) -> str:
+    options = [o for o in get_args(hint) if o is not type(None)] if get_origin(hint) is not Literal else [hint]
+    for option in options or [hint]:
+        if get_origin(option) is Literal:
+            return ", ".join(map(str, get_args(option)))
+    if hint is bool:
+        return "true, false"
+    low, high, above = (setting.metadata[name] for name in ("low", "high", "above"))
+    start = f"above {_plain(above)}" if above is not None else f"from {_plain(low)}" if low is not None else ""
+    return f"{start} to {_plain(high)}" if start and high is not None else start
+
+
+def _plain(number: float) -> str:
+    return str(number) if isinstance(number, int) else f"{number:g}"
+
+
+def _default(setting: Field[Any]) -> str:
+    if setting.default is MISSING:
+        return "must be given"
+    if isinstance(setting.default, float):
+        return f"{setting.default:g}"
+    if isinstance(setting.default, bool):
+        return str(setting.default).lower()
+    return "none" if setting.default in (None, "") else str(setting.default)
 
 
 def _inner_dataclass(hint: Any) -> type | None:

@@ -71,7 +71,7 @@ class Spec(Checked):
     hum: Hum = knob(Hum, "mains hum")
     recorder: Recorder = knob(Recorder, "recorder")
     take: Take = knob(Take, "what the hand does")
-    seed: int = knob(0, "seed of everything random", low=0, high=2**63 - 1)
+    seed: int = knob(0, "seed of everything random", low=0, high=999_999_999)
 
     def __post_init__(self) -> None:
         check_knobs(self)

@@ -62,7 +62,8 @@ class TrueBand:
     ``deck_speed_percent`` is mean and drift of the deck at the band's centre; ``heard_speed_percent`` and
     ``heard_drift_percent_per_min`` come from a least-squares quadratic through the noise-free phase of the whole band.
     ``once_per_revolution_percent`` is the peak of the heard line at the platter's rate, its phase that of the cosine
-    at the band's start in platter angle (None below one turn). ``eccentricity_percent`` is the disc's share, e/(r cos phi), at the centre.
+    at the band's start in platter angle (None below one turn). ``eccentricity_percent`` is the disc's share,
+    e/(r cos phi), at the centre.
     Levels are of the tone in each channel, None where there is no single tone.
     """
 
