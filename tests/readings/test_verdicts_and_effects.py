@@ -77,3 +77,12 @@ def test_unknown_chain_holds_back_rumble_and_hum_and_says_so() -> None:
     assert spared([hum, mains], (), SIDE) == (hum, mains)
     (finding,) = chain_findings([hum, mains], unknown)
     assert finding.evidence["held_back"] == ["hum"]
+
+
+@pytest.mark.parametrize(("bound", "verdict"), [(-75.0, "within"), (-40.0, "undecided")])
+def test_upper_bound_never_proves_a_limit_passed(bound: float, verdict: str) -> None:
+    """The true value of a reading below the noise may lie anywhere under its bound."""
+    budget = (Contribution("noise", 1.0),)
+    seen = Reading("hum", bound, "dBFS", 1.96, budget, "m", "s", conditions={"below_noise": True})
+    (reading,) = judged([seen], LIMITS, ())
+    assert reading.verdict == verdict

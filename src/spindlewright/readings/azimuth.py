@@ -254,6 +254,7 @@ def _conditions(pair: Pair, phase: _Phase, side: Side) -> dict[str, Any]:
         "bands": pair.bands,
         "main": True,
         "frequency_hz": tone_hz(pair.left_band),
+        "played_hz": pair.left_band.frequency_hz,
         "polarity": side.polarity,
         "balance_db": balance_of(pair)[0],
         "phase_between_channels_deg": math.degrees(math.remainder(phase.value, math.pi)),

@@ -102,6 +102,7 @@ class Crosstalk:
         lines = [Contribution("noise", size.standard_uncertainty_db), in_decibels(hum, value)]
         conditions: dict[str, Any] = {
             "frequency_hz": tone_hz(band),
+            "played_hz": band.frequency_hz,
             "driven": driven,
             "phase_deg": None if size.below_noise else math.degrees(math.atan2(leak.value.imag, leak.value.real)),
             "in_phase": leak.value.real,

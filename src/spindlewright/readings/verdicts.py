@@ -34,9 +34,10 @@ def _judge(reading: Reading, limits: LimitSet, nominal_doubt: bool) -> Reading:
     if nominal_doubt and speed_percent is not None and abs(speed_percent) > NOMINAL_DOUBT_PERCENT:
         return replace(reading, limit=limit)
     verdict = decide(reading.value, reading.uncertainty, limit.low, limit.high)
-    if reading.conditions.get("below_noise") and verdict == "undecided":
-        verdict = decide(reading.value, 0.0, limit.low, limit.high)  # the value is already an upper bound
-        verdict = "within" if verdict == "within" else "undecided"
+    if reading.conditions.get("below_noise") and limit.high is not None:
+        # The value is already an upper bound: it may prove the limit kept, but never that it is passed.
+        kept = decide(reading.value, 0.0, limit.low, limit.high) == "within"
+        verdict = "within" if kept else "undecided"
     conditions = dict(reading.conditions)
     if verdict == "undecided":
         without_disc = [line for line in reading.budget if line.name != DISC]
