@@ -130,3 +130,10 @@ def test_mains_line_on_the_tone_goes_into_the_uncertainty() -> None:
     assert plain.uncertainty < 0.01
     assert 1.2 * one < warned.uncertainty < 2.0 * one
     assert plain.value == warned.value
+
+
+def test_single_channel_bands_that_do_not_pair_leave_the_lateral_tone() -> None:
+    bands = bands_of(("left", "right", "tone"), 5.0)
+    bands = (bands[0], replace(bands[1], nominal_hz=10_000.0, frequency_hz=10_000.0), bands[2])
+    outcome = concluded(ChannelBalance(), bands, views(outputs(), ("left", "right", "tone"), 5.0))
+    assert [r.band for r in outcome.readings] == [2]

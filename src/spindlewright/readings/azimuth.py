@@ -33,6 +33,7 @@ from spindlewright.readings.channel_pair import (
     TonePair,
     balance_of,
     by_disc_channel,
+    can_pair,
     kept,
     nearest_to_main,
     pairs,
@@ -75,8 +76,7 @@ class Azimuth:
     )
 
     def wants(self, band: Band, side: Side) -> bool:
-        kinds = {b.kind for b in side.bands}
-        if not {"left", "right"} <= kinds:
+        if not can_pair(side.bands):
             return False
         return band.kind in ("left", "right") or band == _both_channel_band(side.bands)
 

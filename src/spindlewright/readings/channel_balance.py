@@ -22,6 +22,7 @@ from spindlewright.readings.channel_pair import (
     Pair,
     TonePair,
     balance_of,
+    can_pair,
     kept,
     nearest_to_main,
     pairs,
@@ -59,8 +60,7 @@ class ChannelBalance:
     def wants(self, band: Band, side: Side) -> bool:
         if band.kind in ("left", "right"):
             return True
-        kinds = {b.kind for b in side.bands}
-        if {"left", "right"} <= kinds:
+        if can_pair(side.bands):
             return False
         both = [b for b in side.bands if b.kind == "tone"] or [b for b in side.bands if b.kind == "vertical"]
         return band == nearest_to_main(both)

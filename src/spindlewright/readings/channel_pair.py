@@ -205,6 +205,18 @@ def nearest_to_main(bands: Iterable[Band]) -> Band | None:
     return min(bands, key=lambda b: (round(distance_from_main(b), 3), -b.duration_s, b.index), default=None)
 
 
+def same_tone(a: Band, b: Band) -> bool:
+    """True when both bands hold the same tone by their nominal frequency."""
+    first, second = tone_hz(a), tone_hz(b)
+    return bool(first and second and abs(first / second - 1.0) <= SAME_NOMINAL)
+
+
+def can_pair(bands: Sequence[Band]) -> bool:
+    """True when some left-only and some right-only band hold the same tone."""
+    rights = [b for b in bands if b.kind == "right"]
+    return any(same_tone(left, right) for left in bands if left.kind == "left" for right in rights)
+
+
 def pairs(observations: Sequence[Observation]) -> list[Pair]:
     """Every left-only band with the right-only band of the same tone that fits it best, each used once.
 
@@ -215,11 +227,10 @@ def pairs(observations: Sequence[Observation]) -> list[Pair]:
     candidates = []
     for left in bands:
         for right in bands:
-            if left.kind != "left" or right.kind != "right":
+            if left.kind != "left" or right.kind != "right" or not same_tone(left, right):
                 continue
-            a, b = tone_hz(left), tone_hz(right)
             own_left, own_right = seen[left.index].left, seen[right.index].right
-            if not a or not b or abs(a / b - 1.0) > SAME_NOMINAL or own_left is None or own_right is None:
+            if own_left is None or own_right is None:
                 continue
             level = round(abs(own_left.dbfs - own_right.dbfs) / 3.0)
             candidates.append((level, abs(left.index - right.index), left.index, left, right))

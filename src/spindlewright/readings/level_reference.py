@@ -21,12 +21,12 @@ from spindlewright.bands.band import Band
 from spindlewright.readings.channel_pair import (
     DB_PER_NEPER,
     EXCHANGED,
-    SAME_NOMINAL,
     ChannelPairState,
     TonePair,
     by_disc_channel,
     distance_from_main,
     kept,
+    same_tone,
     tone_hz,
 )
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
@@ -96,11 +96,7 @@ def reference_bands(bands: Sequence[Band]) -> tuple[Band, ...]:
     if first.kind not in ("left", "right"):
         return (first,)
     other_kind = "right" if first.kind == "left" else "left"
-    partners = [
-        b
-        for b in (flagged + tones)
-        if b.kind == other_kind and abs((tone_hz(b) or 0.0) / (tone_hz(first) or 1.0) - 1.0) < SAME_NOMINAL
-    ]
+    partners = [b for b in (flagged + tones) if b.kind == other_kind and same_tone(first, b)]
     if not partners:
         return (first,)
     level = _own_level(first)
