@@ -101,7 +101,7 @@ class Hum:
         return band.kind in KINDS
 
     def start(self, stretch: Stretch, side: Side) -> HumState:
-        families = (50.0, 60.0)
+        families: tuple[float, ...] = (50.0, 60.0)
         if side.mains_hz is not None:
             families = (min(families, key=lambda f: abs(f - (side.mains_hz or f))),)
         track = MainsTrack(stretch.rate_hz, segment_seconds(stretch.band.duration_s), families)

@@ -3,7 +3,8 @@
 Unweighted and weighted, left, right, lateral and vertical, as rms over the silent band under the curves of the
 working model (standards/din_45539_1971.py). The curves are applied to spectra of half-overlapping segments of two
 seconds (one in short bands), so they are those of the definition within 0.01 dB from 5 to 1000 Hz and nothing has to
-settle. A reading speaks of the steady noise of which the band is a sample: that the sample is short is in the uncertainty.
+settle. A reading speaks of the steady noise of which the band is a sample; that the sample is short is in the
+uncertainty.
 
 Source: readings contract; curves: working model, no published table seen; reference DIN 45539 (confirmed, secondary).
 """
@@ -148,7 +149,7 @@ class Rumble:
         mean, scatter, freedom = mean_and_scatter(power.segments[:, curve] @ mix)
         frequency = np.arange(len(power.spectrum)) * power.bin_hz
         equalise = side.chain == "flat"
-        level = float(np.mean(power.spectrum[frequency > _LEVEL_FROM_HZ] @ mix))
+        level = float(np.median(power.spectrum[frequency > _LEVEL_FROM_HZ] @ mix))
         above = max(level, 0.0) * share_above(curve, power.bin_hz, equalise)
         mean = max(mean + above, 1e-30)
         quiet = above + sharpened(curves(frequency, equalise)[curve]) @ (

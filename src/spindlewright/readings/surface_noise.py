@@ -54,12 +54,13 @@ def power_gain(frequency_hz: np.ndarray, equalise: bool) -> np.ndarray:
 
 def mains_power(earlier: Mapping[str, Sequence[Reading]], band: Band, channel: str) -> float:
     """A-weighted power of the mains lines found in this band and channel (a full-scale sine of weight 1 is 1)."""
-    return sum(
-        10.0 ** (line["level_dbfs"] / 10.0) * float(power_gain(np.array(line["frequency_hz"]), False))
+    lines = (
+        10.0 ** (float(line["level_dbfs"]) / 10.0) * float(power_gain(np.array(line["frequency_hz"]), False))
         for reading in earlier.get("hum", ())
         if reading.band == band.index and reading.channel == channel
         for line in reading.conditions.get("lines", ())
     )
+    return float(sum(lines))
 
 
 class SurfaceNoiseState:

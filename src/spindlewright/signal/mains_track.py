@@ -116,7 +116,7 @@ def _together(combs: Sequence[Comb], bridged: float) -> MainsLines:
         power=np.sum(share * (size - noise), axis=0),
         power_variance=np.sum(share**2 * (2.0 * size * noise + noise**2), axis=0),
         phase_rad=np.angle(combs[0].amplitude) if combs[0].found else np.full(size.shape[1:], np.nan),
-        significant=(chance < LINE_FALSE_ALARM) & any_found,
+        significant=np.logical_and(chance < LINE_FALSE_ALARM, any_found),
         lost=np.mean([c.loss for c in combs], axis=0),
         bridged=bridged,
         duration_s=float(seconds.sum()),

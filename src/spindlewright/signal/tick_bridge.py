@@ -57,20 +57,25 @@ def bridge_ticks(samples: np.ndarray, rate_hz: float) -> tuple[np.ndarray, float
 
 
 def _ticks(samples: np.ndarray, rate_hz: float) -> np.ndarray:
-    sharp = np.zeros_like(samples)
-    sharp[2:-2] = np.diff(samples, 4, axis=0)
     size = max(4, round(PART_S * rate_hz))
     parts = len(samples) // size
+    marked = np.zeros(len(samples), bool)
     if parts < WINDOW_PARTS:
-        return np.zeros(len(samples), bool)
-    power = np.mean(sharp[: parts * size].reshape(parts, size, 2) ** 2, axis=1)
-    windows = np.lib.stride_tricks.sliding_window_view(power, WINDOW_PARTS, axis=0)
+        return marked
+    sharp = np.zeros(samples.T.shape)
+    sharp[:, 2:-2] = np.diff(samples.T, 4)
+    in_parts = sharp[:, : parts * size].reshape(2, parts, size)
+    power = np.einsum("cps,cps->cp", in_parts, in_parts) / size
+    size_of_all = np.abs(sharp)
+    if np.all(size_of_all.max(axis=1) <= THRESHOLD * np.sqrt(power.min(axis=1)) + 1e-12):
+        return marked  # no part is so quiet that anything could stand out of it
+    windows = np.lib.stride_tricks.sliding_window_view(power, WINDOW_PARTS, axis=1)
     kept = np.sort(windows, axis=-1)[..., : WINDOW_PARTS - LOUDEST_LEFT_OUT].mean(axis=-1)
     before = (WINDOW_PARTS - 1) // 2
-    local = np.pad(kept, ((before, parts - before - len(kept)), (0, 0)), mode="edge")
-    level = np.repeat(np.sqrt(local), size, axis=0)
-    level = np.pad(level, ((0, len(samples) - len(level)), (0, 0)), mode="edge")
-    return np.asarray(np.any(np.abs(sharp) > THRESHOLD * level + 1e-12, axis=1))
+    local = np.pad(kept, ((0, 0), (before, parts - before - kept.shape[1])), mode="edge")
+    level = np.repeat(np.sqrt(local), size, axis=1)
+    level = np.pad(level, ((0, 0), (0, len(samples) - level.shape[1])), mode="edge")
+    return np.asarray(np.any(size_of_all > THRESHOLD * level + 1e-12, axis=0))
 
 
 def _predicted(samples: np.ndarray, first: int, end: int) -> np.ndarray:

@@ -85,7 +85,7 @@ class WeightedNoiseState:
 
     def _listens(self) -> bool:
         beyond = self._chunk - self._full
-        return beyond < 0 or beyond % self._period >= self._period - self._listen
+        return bool(beyond < 0 or beyond % self._period >= self._period - self._listen)
 
     def _take(self, planar: np.ndarray, valid: int) -> None:
         """Find the clicks of a chunk and measure the one before it, whose clicks are now all known."""
