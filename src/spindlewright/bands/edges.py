@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spindlewright.bands.lines import Lines
+from spindlewright.bands.low_edges import best_cut, low_edge
 from spindlewright.bands.piece import Piece
+from spindlewright.signal.survey import MID_FROM_HZ
 from spindlewright.signal.survey_tracks import SurveyResult
 
 REACH_FRAMES = 3
 CLEAR_RATIO = 2.0
-SLOW_AVERAGE_S = 0.04
-LOW_HZ = 150.0
 
 _FILLED = np.linspace(0.0, 1.0, 201)
 _AMPLITUDE = _FILLED - np.sin(2 * np.pi * _FILLED) / (2 * np.pi)
@@ -27,22 +27,23 @@ def timed(pieces: list[Piece], survey: SurveyResult, lines: Lines) -> list[Piece
     Good to 5 ms where the level changes by more than 3 dB or (below about 4 kHz) the frequency changes.
     """
     envelopes = _Envelopes(survey)
-    out: list[Piece] = []
+    edges: list[tuple[float | None, float | None]] = []
     for index, piece in enumerate(pieces):
         before = pieces[index - 1] if index else None
         after = pieces[index + 1] if index + 1 < len(pieces) else None
-        start = envelopes.change(piece, +1, before)
-        end = envelopes.change(piece, -1, after)
-        if start is None:
-            start = _filled_from(piece, lines)
-        if end is None:
-            end = _filled_to(piece, lines)
+        edges.append((envelopes.change(piece, +1, before), envelopes.change(piece, -1, after)))
+    out = []
+    for piece, (rise, fall) in zip(pieces, edges, strict=True):
+        start = _filled_from(piece, lines) if rise is None else rise
+        end = _filled_to(piece, lines) if fall is None else fall
         out.append(replace(piece, start_s=start, end_s=min(max(end, start), survey.duration_s)))
     for index in range(len(out) - 1):
         here, following = out[index], out[index + 1]
-        touching = pieces[index + 1].first - pieces[index].stop <= (4 if _is_low(here) or _is_low(following) else 1)
-        if here.end_s > following.start_s or (touching and following.start_s - here.end_s < survey.frame_s):
-            meet = _meeting(pieces[index], pieces[index + 1], here, following, lines)
+        blurred = 4 if _is_low(here) or _is_low(following) else 1
+        unseen = edges[index][1] is None or edges[index + 1][0] is None
+        touching = unseen and pieces[index + 1].first - pieces[index].stop <= blurred
+        if here.end_s > following.start_s or touching:
+            meet = _meeting(here, following, edges[index][1], edges[index + 1][0], lines)
             out[index] = replace(here, end_s=meet)
             out[index + 1] = replace(following, start_s=meet)
     return out
@@ -54,14 +55,15 @@ class _Envelopes:
     def __init__(self, survey: SurveyResult) -> None:
         self._survey = survey
         self._steps = round(survey.frame_s / survey.envelope_s)
-        self._slow: NDArray[np.float64] | None = None
 
     def change(self, piece: Piece, inward: int, neighbour: Piece | None) -> float | None:
         """Time in s at which the power rises to (falls from) the band's level; None when it does not by 3 dB."""
+        if _is_low(piece):
+            return low_edge(piece, inward, self._survey)
         envelope = self._of(piece, inward)
         first, stop = piece.first * self._steps, piece.stop * self._steps
-        at, reach = (first, REACH_FRAMES * self._steps) if inward > 0 else (stop, REACH_FRAMES * self._steps)
-        outward = reach
+        at = first if inward > 0 else stop
+        reach = outward = REACH_FRAMES * self._steps
         if neighbour is not None:
             gap = piece.first - neighbour.stop if inward > 0 else neighbour.first - piece.stop
             outward = min(reach, max(2, gap + 2) * self._steps)
@@ -73,19 +75,7 @@ class _Envelopes:
         hz = piece.hz or (piece.from_hz if inward > 0 else piece.to_hz) or 1000.0
         if hz > survey.mid_to_hz and survey.high_envelope is not None:
             return survey.high_envelope
-        return self._slow_power() if hz < survey.mid_from_hz else survey.envelope
-
-    def _slow_power(self) -> NDArray[np.float64]:
-        """Mean square of the slow stream over 40 ms round every envelope step."""
-        if self._slow is None:
-            survey = self._survey
-            squares = 2.0 * (survey.slow.astype(np.float64) ** 2).sum(axis=0)
-            running = np.concatenate(([0.0], np.cumsum(squares)))
-            middle = (np.arange(survey.envelope.size) + 0.5) * survey.envelope_s
-            low = np.clip((middle - SLOW_AVERAGE_S / 2) * survey.slow_rate_hz, 0, squares.size).astype(int)
-            high = np.clip((middle + SLOW_AVERAGE_S / 2) * survey.slow_rate_hz, 0, squares.size).astype(int)
-            self._slow = (running[high] - running[low]) / np.maximum(high - low, 1)
-        return self._slow
+        return survey.envelope
 
 
 def _change(
@@ -105,20 +95,17 @@ def _change(
     outside = float(np.percentile(part[:outer], 20))
     if level < CLEAR_RATIO * outside:
         return None
-    over = part >= outside + 0.25 * (level - outside)
-    # the cut that leaves most steps on their right side: a tick outside or a dip inside moves nothing
-    score = np.concatenate(([0], np.cumsum(~over))) + np.concatenate((np.cumsum(over[::-1])[::-1], [0]))
-    cut = int(np.argmax(score))
+    cut = best_cut(part >= outside + 0.25 * (level - outside))
     return low + cut if inward > 0 else high - cut
 
 
 def _is_low(piece: Piece) -> bool:
-    return piece.hz is not None and piece.hz < LOW_HZ
+    return piece.hz is not None and piece.hz < MID_FROM_HZ
 
 
 def _share(piece: Piece, frame: int, lines: Lines) -> float | None:
     """Share of a frame that the piece's line fills, 0 to 1; None where only a short or a long window saw it."""
-    if piece.hz is None or piece.hz < LOW_HZ or not 0 <= frame < lines.hz.size or lines.high[frame]:
+    if piece.hz is None or piece.hz < MID_FROM_HZ or not 0 <= frame < lines.hz.size or lines.high[frame]:
         return None
     if abs(lines.hz[frame] / piece.hz - 1.0) > 0.05:
         return 0.0
@@ -136,11 +123,13 @@ def _filled_to(piece: Piece, lines: Lines) -> float:
     return (piece.stop - (0.0 if share is None else 1.0 - share)) * lines.frame_s
 
 
-def _meeting(a: Piece, b: Piece, timed_a: Piece, timed_b: Piece, lines: Lines) -> float:
-    """Where one band turns into the next: from the frame that both share, as the line says that rules it."""
+def _meeting(a: Piece, b: Piece, fall: float | None, rise: float | None, lines: Lines) -> float:
+    """Where one band turns into the next: where one was seen to change, else from the frame that both share."""
+    if (fall is None) != (rise is None):
+        return fall if rise is None and fall is not None else rise or 0.0
     share_a, share_b = _share(a, a.stop - 1, lines), _share(b, b.first, lines)
     if share_a is None and share_b is None:
-        return (timed_a.end_s + timed_b.start_s) / 2
+        return (a.end_s + b.start_s) / 2
     if share_b is None or (share_a is not None and share_a < share_b):
-        return timed_a.end_s if share_a in (None, 1.0) else (a.stop - 1 + share_a) * lines.frame_s
-    return timed_b.start_s if share_b == 1.0 else (b.first + 1 - share_b) * lines.frame_s
+        return a.end_s if share_a in (None, 1.0) else (a.stop - 1 + (share_a or 0.0)) * lines.frame_s
+    return b.start_s if share_b == 1.0 else (b.first + 1 - share_b) * lines.frame_s

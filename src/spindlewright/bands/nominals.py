@@ -30,8 +30,10 @@ PRIOR: dict[float, float] = {
 }
 """What choosing a nominal costs, in the same measure as ``PER_PERCENT``: 0 for the commonest."""
 PER_PERCENT = 0.5
-NO_NOMINAL = 3.0
-WRONG_SPEED = 2.0
+NO_NOMINAL = 6.0
+WRONG_SPEED = 3.5
+LONE_TONE = 3.0
+"""A side with one frequency is a speed test: rare nominals are so much rarer there."""
 SPEEDS_RPM = (100.0 / 3.0, 45.0, 3600.0 / 46.0)
 
 
@@ -88,7 +90,7 @@ def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
 
 def _fit(found_hz: Sequence[float], durations_s: Sequence[float], ratio: float) -> tuple[float, list[float | None]]:
     """Cost of one common speed and the nominals at it. Tones of one frequency count once."""
-    cost, chosen = 0.0, list[float | None]()
+    cost, rareness, chosen = 0.0, 0.0, list[float | None]()
     seen: list[float] = []
     for found, _duration in zip(found_hz, durations_s, strict=True):
         at_speed = found / ratio
@@ -96,9 +98,10 @@ def _fit(found_hz: Sequence[float], durations_s: Sequence[float], ratio: float) 
         fits = abs(at_speed / nearest - 1.0) <= COMMON_SPREAD
         chosen.append(nearest if fits else None)
         if not any(abs(found / other - 1.0) < COMMON_SPREAD for other in seen):
-            cost += PRIOR[nearest] + 20.0 * abs(at_speed / nearest - 1.0) if fits else NO_NOMINAL
+            cost += 20.0 * abs(at_speed / nearest - 1.0) if fits else NO_NOMINAL
+            rareness += PRIOR[nearest] if fits else 0.0
             seen.append(found)
-    return cost, chosen
+    return cost + rareness * (LONE_TONE if len(seen) == 1 else 1.0), chosen
 
 
 def _doubt(found_hz: Sequence[float], chosen: Sequence[float | None]) -> tuple[float, ...] | None:

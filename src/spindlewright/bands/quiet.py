@@ -15,7 +15,7 @@ from spindlewright.signal.survey_tracks import SurveyResult
 
 SHORTEST_SILENCE_S = 5.0
 LIFTED_DROP_DB = 10.0
-NOISE_BELOW_TONE_DB = 30.0
+NOISE_BELOW_TONE_DB = 26.0
 EDGE_FRAMES = 2
 NOTHING_DB = -140.0
 

@@ -16,6 +16,7 @@ from spindlewright.bands.runs import Run
 STEADY_OCTAVES = 0.084
 """6 %: the widest a tone may wander and still be one band."""
 WEAK_CHANNEL_SHARE = 0.03
+GAP_SHARE = 10 ** (-14 / 10)
 
 
 def is_steady(run: Run, lines: Lines) -> bool:
@@ -26,10 +27,10 @@ def is_steady(run: Run, lines: Lines) -> bool:
 
 def steady_pieces(run: Run, lines: Lines) -> list[Piece]:
     """The bands of one steady run: a new one wherever the level of a channel steps."""
-    power = np.stack((lines.left[run.good], lines.right[run.good]), axis=1)
-    both = power.sum(axis=1, keepdims=True)
+    channels = np.stack((lines.left[run.good], lines.right[run.good]), axis=1)
+    both = channels.sum(axis=1, keepdims=True)
     # a weak channel holds mostly noise: its ups and downs are no steps
-    levels = decibels(power + WEAK_CHANNEL_SHARE * both)
+    levels = decibels(channels + WEAK_CHANNEL_SHARE * both)
     # +3 for equal channels in phase, -3 for opposite ones: a change of sense is a step too
     sense = 6.0 * lines.cross.real[run.good] / both[:, 0]
     track = np.column_stack((levels, sense))
@@ -37,6 +38,9 @@ def steady_pieces(run: Run, lines: Lines) -> list[Piece]:
     pieces = []
     for begin, end in pairwise(cuts):
         good = run.good[begin:end]
+        power = (lines.left + lines.right)[good]
+        # what is far below the tone's level is the gap after it, not the tone
+        good = good[power > np.median(power) * GAP_SHARE]
         if good.size >= 2:
             first, stop = int(good[0]), int(good[-1]) + 1
             pieces.append(tone_piece(first, stop, good, lines))

@@ -31,7 +31,7 @@ def tone_pieces(survey: SurveyResult) -> list[Piece]:
     found = _from_runs(lines, SHORTEST_TONE_S)
     low = low_lines(survey)
     if low is not None:
-        found += [_trimmed(p) for p in _from_runs(low, SHORTEST_LOW_TONE_S) if _stands_out(p, low)]
+        found += [_trimmed(p, survey.frames) for p in _from_runs(low, SHORTEST_LOW_TONE_S) if _stands_out(p, low)]
     if not found:
         return []
     loudest = max(p.power for p in found)
@@ -60,9 +60,11 @@ def _level_steady(piece: Piece, lines: Lines) -> bool:
     return bool(high - low < 2 * STEADY_LEVEL_DB)
 
 
-def _trimmed(piece: Piece) -> Piece:
+def _trimmed(piece: Piece, frames: int) -> Piece:
     """A low piece without the frames whose long window only reaches into it."""
-    return replace(piece, first=piece.first + LOW_OVERLAP_FRAMES, stop=piece.stop - LOW_OVERLAP_FRAMES)
+    first = 0 if piece.first < LOW_OVERLAP_FRAMES else piece.first + LOW_OVERLAP_FRAMES
+    stop = frames if frames - piece.stop < LOW_OVERLAP_FRAMES else piece.stop - LOW_OVERLAP_FRAMES
+    return replace(piece, first=first, stop=stop)
 
 
 def _stands_out(piece: Piece, low: Lines) -> bool:
