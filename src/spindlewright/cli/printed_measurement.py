@@ -12,7 +12,7 @@ from rich.text import Text
 from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
 from spindlewright.cli.printed_bands import print_bands
 from spindlewright.cli.printed_readings import print_limit_sources, print_readings
-from spindlewright.cli.wording import counted, decimals_for, figures, length_in_words, listed
+from spindlewright.cli.wording import counted, length_in_words, listed, quantities_in_words, value_with_uncertainty
 
 
 def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:
@@ -58,9 +58,17 @@ def _print_fitness(paper: Paper, fitness: list[dict[str, Any]]) -> None:
         where = f"{item['channel']}: " if item["channel"] else ""
         mark = f"{INDENT}{'STOP' if stop else 'note'}  "
         code = f" ({item['code'].replace('_', ' ')})"
-        paper.paragraph(
-            where + item["message"] + code, style=ACCENT if stop else "", indent=" " * len(mark), first=mark
-        )
+        hang = " " * len(mark)
+        paper.paragraph(where + item["message"] + code, style=ACCENT if stop else "", indent=hang, first=mark)
+        if stop and (left_out := _left_out_by(item["code"])):
+            paper.paragraph(f"Leaves out, where it applies: {left_out}.", style=QUIET, indent=hang)
+
+
+def _left_out_by(code: str) -> str:
+    from spindlewright.capture.fitness_codes import FITNESS_CODES
+
+    entry = FITNESS_CODES.get(code)
+    return quantities_in_words(quantity for spoil in entry.spoils for quantity in spoil.quantities) if entry else ""
 
 
 def headline(readings: list[dict[str, Any]]) -> str:
@@ -108,8 +116,7 @@ def _main(readings: list[dict[str, Any]], quantity: str) -> dict[str, Any] | Non
 
 def _with_uncertainty(reading: dict[str, Any], size: bool = False) -> str:
     value = abs(reading["value"]) if size else reading["value"]
-    places = decimals_for(reading["uncertainty"], value)
-    return f"{figures(value, places)} ± {figures(reading['uncertainty'], places)} {reading['unit']}"
+    return f"{' ± '.join(value_with_uncertainty(value, reading['uncertainty'], reading['unit']))} {reading['unit']}"
 
 
 def _print_findings(paper: Paper, findings: list[dict[str, Any]]) -> None:

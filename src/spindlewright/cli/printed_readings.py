@@ -10,6 +10,7 @@ from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, QUIET, Paper
 from spindlewright.cli.wording import (
+    FINEST_PLACES,
     SIGNED,
     decimals_for,
     figures,
@@ -18,6 +19,7 @@ from spindlewright.cli.wording import (
     subject,
     title,
     unit_in_words,
+    value_with_uncertainty,
 )
 
 NOTE_INDENT = " " * 6
@@ -76,8 +78,7 @@ def _print_reading(paper: Paper, reading: dict[str, Any]) -> None:
 
 def why_undecided(reading: dict[str, Any]) -> str:
     """``too close to call, because …``, and what would settle it where that is known."""
-    places = decimals_for(reading["uncertainty"], reading["value"])
-    spread = f"±{figures(reading['uncertainty'], places)} {unit_in_words(reading['unit'])}"
+    spread = f"±{_rounded(reading)[1]} {unit_in_words(reading['unit'])}"
     why = reading["conditions"].get("undecided_because") or f"{spread} reaches across the limit"
     move = reading["conditions"].get("next_move")
     return f"too close to call, because {why}." + (f" Next: {move}." if isinstance(move, str) else "")
@@ -104,19 +105,23 @@ def _named_lines(name: str, lines: list[tuple[float, float]], unit: str, places:
     return f"{name}: {', '.join(named)} {unit}{' and more' if len(every) > MOST_LINES else ''}"
 
 
+def _rounded(reading: dict[str, Any]) -> tuple[str, str]:
+    signed = reading["quantity"] in SIGNED
+    return value_with_uncertainty(reading["value"], reading["uncertainty"], reading["unit"], signed)
+
+
 def _value(reading: dict[str, Any]) -> str:
-    places = decimals_for(reading["uncertainty"], reading["value"])
     if reading["conditions"].get("below_noise"):  # an upper bound: one digit less says enough
+        places = min(decimals_for(reading["uncertainty"], reading["value"]), FINEST_PLACES.get(reading["unit"], 6))
         return f"under {figures(reading['value'], max(0, places - 1))}"
-    return figures(reading["value"], places, reading["quantity"] in SIGNED)
+    return _rounded(reading)[0]
 
 
 def _value_with_uncertainty(reading: dict[str, Any]) -> str:
     unit = unit_in_words(reading["unit"])
     if reading["conditions"].get("below_noise"):
         return f"{_value(reading)} {unit}"
-    places = decimals_for(reading["uncertainty"], reading["value"])
-    return f"{_value(reading)} ± {figures(reading['uncertainty'], places)} {unit}"
+    return f"{' ± '.join(_rounded(reading))} {unit}"
 
 
 def print_limit_sources(paper: Paper, readings: Iterable[dict[str, Any]]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 SUBJECTS: dict[str, dict[str, str]] = {
     "Speed": {
@@ -47,6 +47,9 @@ OTHER_SUBJECT = "Other"
 SIGNED = frozenset({"speed_deviation", "speed_drift", "channel_balance", "azimuth_error"})
 """Quantities of which the sign is half the news, so a plus is written."""
 
+FINEST_PLACES = {"%": 4, "%/min": 3, "rpm": 3, "dB": 2, "dBFS": 2, "°": 2, "Hz": 3, "mm": 3, "1/min": 1}
+"""Decimal places printed at most, by unit. All of them come with ``--json``."""
+
 KINDS: dict[str, str] = {
     "tone": "tone",
     "left": "left only",
@@ -85,6 +88,22 @@ def subject(quantity: str) -> str:
     return next((name for name, titles in SUBJECTS.items() if quantity in titles), OTHER_SUBJECT)
 
 
+def quantities_in_words(quantities: Iterable[str]) -> str:
+    """The quantities of this version by name, a whole subject by its heading; empty when there are none.
+
+    >>> quantities_in_words(["speed_deviation", "rotation_rate", "speed_drift", "wow"])
+    'speed; wow'
+    """
+    wanted, named = set(quantities), []
+    for heading, titles in SUBJECTS.items():
+        here = [quantity for quantity in titles if quantity in wanted]
+        if len(here) == len(titles):
+            named.append(heading.lower())
+        elif here:
+            named.append(", ".join(titles[quantity].lower().replace(",", "") for quantity in here))
+    return "; ".join(named)
+
+
 def order(quantity: str) -> int:
     """Place of a quantity on the page."""
     known = [name for titles in SUBJECTS.values() for name in titles]
@@ -97,6 +116,17 @@ def decimals_for(uncertainty: float, value: float) -> int:
     if size == 0.0 or not math.isfinite(size):
         return 0
     return min(6, max(0, digits - 1 - math.floor(math.log10(size))))
+
+
+def value_with_uncertainty(value: float, uncertainty: float, unit: str, signed: bool = False) -> tuple[str, str]:
+    """Both as printed: two digits of the uncertainty, but no more places than a bench can use (``FINEST_PLACES``).
+
+    >>> value_with_uncertainty(-17.5879, 0.0018, "dBFS"), value_with_uncertainty(0.4134, 0.0951, "%", signed=True)
+    (('−17.59', '0.01'), ('+0.413', '0.095'))
+    """
+    places = min(decimals_for(uncertainty, value), FINEST_PLACES.get(unit, 6))
+    smallest = 10.0**-places if uncertainty else 0.0  # never printed as zero when it is not
+    return figures(value, places, signed), figures(max(uncertainty, smallest), places)
 
 
 def figures(value: float, decimals: int, signed: bool = False) -> str:
