@@ -83,7 +83,7 @@ def _without(y: np.ndarray, missing: Sequence[Missing], first_sample: int, rate_
 
 
 class _Levelling:
-    """Automatic gain, worked out 64 times a chunk (about every 10 ms at 96 kHz) and interpolated in between."""
+    """Automatic gain, worked out 64 times a chunk (about every 5 ms at 96 kHz) and interpolated in between."""
 
     def __init__(self, settings: AutomaticGain, timebase: Timebase) -> None:
         self.hop = max(1, timebase.chunk // 64)

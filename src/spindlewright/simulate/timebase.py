@@ -48,7 +48,7 @@ def timebase_of(recorder: Recorder) -> Timebase:
         true_rate_hz=recorder.rate_hz * (1.0 + 1e-6 * recorder.clock_error_ppm),
         file_rate_hz=float(recorder.declared_rate_hz or recorder.rate_hz),
         step=step,
-        chunk_nodes=max(64, 65_536 // step),
+        chunk_nodes=max(64, 32_768 // step),
     )
 
 
