@@ -197,3 +197,11 @@ def test_one_repeat_tells_nothing() -> None:
 def test_impossible_probability_is_refused(probability: float) -> None:
     with pytest.raises(ValueError, match="probability"):
         coverage_half_width([Contribution("a", 1.0)], probability)
+
+
+def test_wide_probabilities_of_heavy_tails() -> None:
+    """99.9 % of Student's t with three degrees of freedom, alone and beside a rectangle, by convolution."""
+    part = Contribution("repeats", 1.0, "normal", 3.0)
+    assert coverage_half_width([part], 0.999) == pytest.approx(float(stats.t.ppf(0.9995, 3.0)), rel=1e-9)
+    with_disc = [part, rectangular("disc", 2.0)]
+    assert coverage_half_width(with_disc, 0.999) == pytest.approx(by_convolution(with_disc, 0.999), rel=5e-4)

@@ -116,9 +116,10 @@ def coverage_half_width(contributions: Iterable[Contribution], probability: floa
     nearly = _nearly_single(scaled, probability)
     if nearly is not None:
         return nearly * total
-    heavy = any(part.kind == "student" for part in scaled)
-    t, weight = _nodes_for_tails(scaled) if heavy else _nodes(scaled)
-    return _solve(t, weight, probability, 1e4 if heavy else 10.0) * total
+    half_period = next((period for period in _HALF_PERIODS if _beyond(scaled, period) < 1e-6), None)
+    bound = sum(_single(part, probability) for part in scaled)
+    t, weight = _panels(scaled, bound) if half_period is None else _nodes(scaled, half_period)
+    return _solve(t, weight, probability, 2.0 * bound) * total
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,12 +229,22 @@ def _last_node(parts: list[_Part], smallest: float) -> float:
     return float(t[small[0]] if small.size else t[-1])
 
 
-def _nodes(parts: list[_Part]) -> _Nodes:
-    """Nodes and weights of 2/π ∫ sin(h t)/t φ(t) dt: the Fourier sum of a square wave of half-period 20.
+_HALF_PERIODS = (20.0, 60.0, 180.0)
+"""Of the square wave in ``_nodes``, in units of the root of the summed squares of all lines."""
 
-    Exact as long as the sum of errors stays below (20 − h) of its standard uncertainty, hence without Student's t.
+
+def _beyond(parts: list[_Part], half_period: float) -> float:
+    """Bound on the chance that the sum of errors lies beyond ``half_period`` less the widest interval asked for."""
+    tails = (part for part in parts if part.kind == "student")
+    return sum(2.0 * float(special.stdtr(part.nu, -0.7 * half_period / part.u)) for part in tails)
+
+
+def _nodes(parts: list[_Part], half_period: float) -> _Nodes:
+    """Nodes and weights of 2/π ∫ sin(h t)/t φ(t) dt: the Fourier sum of a square wave.
+
+    Exact as long as the sum of errors stays below ``half_period`` − h.
     """
-    step = 2.0 * math.pi / 20.0
+    step = 2.0 * math.pi / half_period
     count = math.ceil(_last_node(parts, 1e-5) / step)
     t: _Vector = np.asarray((np.arange(count) + 0.5) * step, dtype=np.float64)
     weight = np.asarray(step * 2.0 / math.pi / t, dtype=np.float64)
@@ -245,10 +256,14 @@ def _nodes(parts: list[_Part]) -> _Nodes:
 _GAUSS = np.polynomial.legendre.leggauss(12)
 
 
-def _nodes_for_tails(parts: list[_Part]) -> _Nodes:
-    """The same integral by Gauss panels, narrowing towards t = 0, where Student's t is not smooth."""
-    last = _last_node(parts, 1e-8)
-    width = 0.4 if any(part.nu < 3.0 for part in parts) else 1.0
+def _panels(parts: list[_Part], bound: float) -> _Nodes:
+    """The same integral by Gauss panels, for tails too heavy for any period; ``bound`` is not below h.
+
+    Panels narrow towards t = 0, where Student's t is not smooth; none spans more than 10 rad of the integrand.
+    """
+    last = _last_node(parts, 1e-7)
+    spread = sum(part.u * _SPREAD.get(part.kind, 1.0) for part in parts)
+    width = 10.0 / (bound + spread)
     edges = np.concatenate(
         ([0.0], np.geomspace(1e-7, width, 18), np.arange(2.0 * width, last + width, width)), dtype=np.float64
     )
