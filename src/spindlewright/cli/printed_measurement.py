@@ -11,8 +11,8 @@ from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
 from spindlewright.cli.printed_bands import print_bands
-from spindlewright.cli.printed_readings import print_limit_sources, print_readings
-from spindlewright.cli.wording import counted, length_in_words, listed, quantities_in_words, value_with_uncertainty
+from spindlewright.cli.printed_readings import measured, print_limit_sources, print_readings
+from spindlewright.cli.wording import counted, length_in_words, listed, quantities_in_words
 
 
 def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:
@@ -76,7 +76,7 @@ def headline(readings: list[dict[str, Any]]) -> str:
     sentences = [speed_in_words(readings)]
     flutter = _main(readings, "wow_flutter_weighted")
     if flutter is not None:
-        sentences.append(f"Wow and flutter, weighted, is {_with_uncertainty(flutter)}.")
+        sentences.append(f"Wow and flutter, weighted, is {measured(flutter)}.")
     verdicts = [reading["verdict"] for reading in readings if reading["verdict"]]
     if verdicts:
         sentences.append(verdicts_in_words(verdicts))
@@ -95,13 +95,14 @@ def verdicts_in_words(verdicts: list[str]) -> str:
 def speed_in_words(readings: list[dict[str, Any]]) -> str:
     """How the deck runs, in one sentence."""
     speed, rate = _main(readings, "speed_deviation"), _main(readings, "rotation_rate")
-    at = f" ({_with_uncertainty(rate)})" if rate is not None else ""
+    at = f" ({measured(rate)})" if rate is not None else ""
     if speed is None:
-        return f"The platter turns at {_with_uncertainty(rate)}." if rate else "No speed could be read."
+        return f"The platter turns at {measured(rate)}." if rate else "No speed could be read."
     value, uncertainty = speed["value"], speed["uncertainty"]
     if abs(value) <= uncertainty:
         return f"The deck runs at its speed, as far as this recording can tell{at}."
-    return f"The deck runs {_with_uncertainty(speed, size=True)} {'fast' if value > 0 else 'slow'}{at}."
+    size = measured({**speed, "value": abs(value)}).removeprefix("+")
+    return f"The deck runs {size} {'fast' if value > 0 else 'slow'}{at}."
 
 
 def _print_headline(paper: Paper, readings: list[dict[str, Any]]) -> None:
@@ -112,11 +113,6 @@ def _print_headline(paper: Paper, readings: list[dict[str, Any]]) -> None:
 def _main(readings: list[dict[str, Any]], quantity: str) -> dict[str, Any] | None:
     found = [reading for reading in readings if reading["quantity"] == quantity]
     return next((reading for reading in found if reading["conditions"].get("main")), found[0] if found else None)
-
-
-def _with_uncertainty(reading: dict[str, Any], size: bool = False) -> str:
-    value = abs(reading["value"]) if size else reading["value"]
-    return f"{' ± '.join(value_with_uncertainty(value, reading['uncertainty'], reading['unit']))} {reading['unit']}"
 
 
 def _print_findings(paper: Paper, findings: list[dict[str, Any]]) -> None:

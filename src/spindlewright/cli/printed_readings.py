@@ -10,15 +10,14 @@ from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, QUIET, Paper
 from spindlewright.cli.wording import (
-    FINEST_PLACES,
     SIGNED,
-    decimals_for,
     figures,
     limit_in_words,
     order,
     subject,
     title,
     unit_in_words,
+    upper_bound,
     value_with_uncertainty,
 )
 
@@ -65,9 +64,9 @@ def _place(reading: dict[str, Any]) -> str:
 def _print_reading(paper: Paper, reading: dict[str, Any]) -> None:
     limit = reading["limit"] or {"low": None, "high": None}
     verdict = {"within": "within", "outside": "outside"}.get(reading["verdict"] or "", "")
-    row = Text(f"  {title(reading['quantity'], reading['channel']):<31}")
-    row.append(f"{_value_with_uncertainty(reading):<24}")
-    row.append(f"{limit_in_words(limit['low'], limit['high']):<15}", style=QUIET)
+    row = Text(f"  {title(reading['quantity'], reading['channel']):<30}")
+    row.append(f"{measured(reading):<24}")
+    row.append(f"{limit_in_words(limit['low'], limit['high']):<17}", style=QUIET)
     row.append(verdict, style=ACCENT if verdict == "outside" else "")
     paper.line(row)
     if reading["verdict"] == "undecided":
@@ -93,7 +92,8 @@ def notes(reading: dict[str, Any]) -> list[str]:
     if lines := conditions.get("other_lines"):
         strongest = sorted(lines, key=lambda line: -line["peak_percent"])
         sizes = [(line["frequency_hz"], line["peak_percent"]) for line in strongest if line["peak_percent"] >= 0.001]
-        found.append(_named_lines("other lines", sizes, "% peak", 3))
+        if sizes:
+            found.append(_named_lines("other lines", sizes, "% peak", 3))
     if conditions.get("polarity") == "assumed" and reading["quantity"] == "azimuth_error":
         found.append("polarity assumed: this disc has no band that shows it.")
     return found
@@ -111,13 +111,13 @@ def _rounded(reading: dict[str, Any]) -> tuple[str, str]:
 
 
 def _value(reading: dict[str, Any]) -> str:
-    if reading["conditions"].get("below_noise"):  # an upper bound: one digit less says enough
-        places = min(decimals_for(reading["uncertainty"], reading["value"]), FINEST_PLACES.get(reading["unit"], 6))
-        return f"under {figures(reading['value'], max(0, places - 1))}"
+    if reading["conditions"].get("below_noise"):
+        return f"under {upper_bound(reading['value'], reading['unit'])}"
     return _rounded(reading)[0]
 
 
-def _value_with_uncertainty(reading: dict[str, Any]) -> str:
+def measured(reading: dict[str, Any]) -> str:
+    """``−0.592 ± 0.095 %``, or ``under 0.003 %`` where only a bound is known."""
     unit = unit_in_words(reading["unit"])
     if reading["conditions"].get("below_noise"):
         return f"{_value(reading)} {unit}"

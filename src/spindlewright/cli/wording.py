@@ -129,6 +129,17 @@ def value_with_uncertainty(value: float, uncertainty: float, unit: str, signed: 
     return figures(value, places, signed), figures(max(uncertainty, smallest), places)
 
 
+def upper_bound(value: float, unit: str) -> str:
+    """A bound with two digits, rounded up, never printed as zero.
+
+    >>> upper_bound(0.00002, "%"), upper_bound(-80.23, "dB")
+    ('0.0001', '−80')
+    """
+    places = min(decimals_for(value, value), FINEST_PLACES.get(unit, 6))
+    raised = math.ceil(value * 10.0**places - 1e-9) / 10.0**places
+    return figures(raised if raised else 10.0**-places, places)
+
+
 def figures(value: float, decimals: int, signed: bool = False) -> str:
     """A number with a true minus sign and no negative zero.
 
