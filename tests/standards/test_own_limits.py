@@ -1,6 +1,8 @@
 """A user's own limits: what is understood, and what is refused with which words."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from spindlewright.standards.limits import LimitsError, limits_from_toml
 
@@ -95,3 +97,21 @@ def test_refusals(text: str, words: str) -> None:
     with pytest.raises(LimitsError, match=words) as refused:
         limits_from_toml(text)
     assert "\n" not in str(refused.value)
+
+
+NUMBERS = st.floats(-1e6, 1e6, allow_nan=False).map(lambda x: round(x, 6))
+
+
+@given(NUMBERS, NUMBERS)
+def test_any_pair_of_numbers_comes_back(one: float, other: float) -> None:
+    low, high = min(one, other), max(one, other)
+    limit = limits_from_toml(f"[limits.speed_deviation]\nlow = {low!r}\nhigh = {high!r}").limits["speed_deviation"]
+    assert (limit.low, limit.high) == (low, high)
+
+
+@given(st.text(max_size=60))
+def test_any_other_text_is_refused_in_one_line_or_understood(text: str) -> None:
+    try:
+        limits_from_toml(text)
+    except LimitsError as refused:
+        assert str(refused)
