@@ -23,8 +23,9 @@ from spindlewright.signal.trend_and_lines import Line, TrendAndLines
 from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width, rectangular
 
 LEAST_TURNS = 2.0
-NEAREST_NEIGHBOUR_HZ = 0.045
-"""Distance of a belt's line from the platter's on common decks: 0.51 beside 0.556 Hz (common practice, no source)."""
+NEAREST_NEIGHBOUR_HZ = 0.04
+"""Least distance of a belt's line from the platter's on common decks (0.51 beside 0.556 Hz is 0.045; common
+practice, no source, with some room)."""
 SEEN_FROM = 2.0
 """The line counts as seen when its peak is this many standard uncertainties of a quadrature part."""
 _ANGLE_BINS = 72
@@ -117,12 +118,20 @@ def _reading(band: Band, seen: SpeedSeen, side: Side) -> Reading | None:
 def _unresolved(made_of: TrendAndLines, density: float) -> float:
     """Half-width of what a line too near to be told apart may add, from how unsteady the peak is.
 
-    A neighbour of peak b, D Hz away, turns the once-per-turn line by b · pi · D · T from the middle to the end.
+    A neighbour of peak b, D Hz away, adds b sin(x)/x to the peak, x = pi D T, and changes it towards the ends by
+    3 b (sin x - x cos x)/x² (least squares over the band, derived).
     """
     expected = 2.0 * made_of.unsteadiness_scatter**2 * density
     excess = math.sqrt(max(0.0, made_of.unsteadiness**2 - expected))
-    turned = math.pi * NEAREST_NEIGHBOUR_HZ * made_of.duration_s
-    return excess / turned if turned < math.pi else 0.0
+    x = math.pi * NEAREST_NEIGHBOUR_HZ * made_of.duration_s
+    found = any(
+        line.order is None and abs(line.frequency_hz - made_of.turn_hz) < 2.5 / made_of.duration_s
+        for line in made_of.lines
+    )
+    if found or x > 1.5 * math.pi:
+        return 0.0
+    added = x * math.sin(x) / (3.0 * (math.sin(x) - x * math.cos(x)))
+    return excess * max(added, 0.1)
 
 
 def _phase_at_onset_deg(line: Line, made_of: TrendAndLines, band: Band, start_s: float) -> float:

@@ -26,6 +26,10 @@ from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_wi
 
 LEAST_S = 2.0
 LEAST_FOR_DRIFT_S = 20.0
+CENTRE_DOUBT_S = 0.05
+"""Half-width of the error in the band's centre, its ends being good to 0.1 s; matters where the speed drifts."""
+_PEAK_DOUBT = 1.03
+"""Allowance for the error of a line's own peak."""
 _METHOD = "least-squares quadratic through the phase of the tone"
 _SOURCE = "readings contract; derived"
 _CURVE_POINTS = 6000
@@ -105,12 +109,16 @@ class Speed:
 def _readings(band: Band, seen: SpeedSeen, side: Side) -> list[Reading]:
     nominal_hz = band.nominal_hz or seen.made_of.tone_hz
     made_of = seen.made_of
-    deviation = 100.0 * (made_of.tone_hz / nominal_hz - 1.0)
-    scale = made_of.tone_hz / nominal_hz
+    # The stretch heard may lie a little off the band's centre, where the deviation is defined.
+    off_centre_s = 0.5 * (band.start_s + band.end_s) - (seen.start_s + made_of.middle_s)
+    tone_hz = made_of.tone_hz + made_of.bend_rad_s2 / (2.0 * math.pi) * off_centre_s
+    deviation = 100.0 * (tone_hz / nominal_hz - 1.0)
+    scale = tone_hz / nominal_hz
+    centre_doubt = 100.0 * abs(made_of.bend_rad_s2) / (2.0 * math.pi * nominal_hz) * CENTRE_DOUBT_S
     conditions = {
         "main": band.index == side.main_band,
         "nominal_hz": nominal_hz,
-        "tone_hz": made_of.tone_hz,
+        "tone_hz": tone_hz,
         "measured_s": round(made_of.duration_s, 3),
         "disc_speed_percent": side.disc_speed_percent,
         "disc_speed_source": side.disc_speed_source,
@@ -119,7 +127,8 @@ def _readings(band: Band, seen: SpeedSeen, side: Side) -> list[Reading]:
     budget = _kept(
         side,
         Contribution("noise", 100.0 * scale * _noise(seen, 1)),
-        _length(made_of, 1, 100.0 * scale),
+        *_length(made_of, 1, 100.0 * scale),
+        rectangular("centre", centre_doubt),
         rectangular("clock", side.clock_percent * scale),
         rectangular("disc", side.disc_speed_percent * scale),
     )
@@ -153,7 +162,7 @@ def _readings(band: Band, seen: SpeedSeen, side: Side) -> list[Reading]:
         drift_budget = _kept(
             side,
             Contribution("noise", 6000.0 * scale * _noise(seen, 2)),
-            _length(made_of, 2, 6000.0 * scale),
+            *_length(made_of, 2, 6000.0 * scale),
         )
         shared = {key: conditions[key] for key in ("main", "nominal_hz", "tone_hz", "measured_s")}
         readings.append(reading("speed_drift", made_of.bend_rad_s2 * per_minute, "%/min", drift_budget, shared))
@@ -172,13 +181,15 @@ def _noise(seen: SpeedSeen, order: int) -> float:
     return per_rad * math.sqrt(power * seen.slow.noise_rad2_s)
 
 
-def _length(made_of: TrendAndLines, order: int, unit: float) -> Contribution:
-    """What wow does to the fit because the band does not hold a whole number of its periods."""
-    lines = made_of.leak_of_lines(order)
-    of_lines = 0.5 * float(np.sum(lines**2))
-    total = of_lines + made_of.leak_of_rest(order) ** 2
-    one_line = len(lines) > 0 and 0.5 * float(np.max(lines)) ** 2 > 0.8 * total
-    return Contribution("length", unit * math.sqrt(total), "arcsine" if one_line else "normal")
+def _length(made_of: TrendAndLines, order: int, unit: float) -> tuple[Contribution, Contribution]:
+    """What wow does to the fit because the band does not hold a whole number of its periods; lines, then the rest."""
+    lines = unit * made_of.leak_of_lines(order)
+    total = math.sqrt(0.5 * float(np.sum(lines**2)))
+    one_line = len(lines) > 0 and 0.5 * float(np.max(lines)) ** 2 > 0.8 * total**2
+    return (
+        Contribution("length", _PEAK_DOUBT * total, "arcsine" if one_line else "normal"),
+        Contribution("random flutter", unit * made_of.leak_of_rest(order)),
+    )
 
 
 def deviation_curve(band: Band, seen: SpeedSeen) -> Curve:

@@ -42,13 +42,13 @@ _WORKING_MODEL = flutter_standard.WORKING_MODEL
 _UNWEIGHTED = "unweighted band 0.2 to 200 Hz, second-order Butterworth each side: common practice, no source"
 _SPLIT = f"{_UNWEIGHTED}; split at {SPLIT_HZ:g} Hz by a fourth-order Butterworth pair: a setting"
 _TWO_SIGMA = "two-sigma rule (size exceeded 5 % of the time, from memory)"
-_FILTER_RELATIVE = 0.004
+_FILTER_RELATIVE = 0.0015
 """Half-width of what realising a filter within ±0.03 dB can do to a reading."""
-_SHAPE_RELATIVE = 0.02
-"""Error of taking noise off a percentile of a signal of unknown shape, per noise-to-signal ratio (by simulation)."""
 _BRIDGED_RELATIVE = 0.5
 """Error per share of the time that was bridged."""
 _SEEN_FROM = 2.0
+_BOUND = 2.5
+"""Standard uncertainties of the power: from where a size counts as seen; up to where it may lie when it is not."""
 
 _QUANTITIES: tuple[tuple[str, str, str, str, str], ...] = (
     # quantity, attribute of FlutterSeen, definition, source, method
@@ -185,7 +185,7 @@ def _value(
     """Value in %, budget and whether the value is only an upper bound."""
     below = size.power <= _SEEN_FROM * size.power_scatter
     if below:
-        bound = 100.0 * math.sqrt(max(size.power, 0.0) + 1.645 * size.power_scatter)
+        bound = 100.0 * math.sqrt(max(size.power, 0.0) + _BOUND * size.power_scatter)
         return bound, (Contribution("noise", bound / 2.0),), True
     value = math.sqrt(size.power)
     degrees = size.degrees if size.degrees < 200.0 else None
@@ -193,7 +193,7 @@ def _value(
     scatter = (math.sqrt(size.power + spread) - math.sqrt(max(size.power - spread, 0.0))) / (2.0 * 1.96)
     budget = (
         Contribution("noise", 100.0 * scatter, degrees_of_freedom=degrees),
-        Contribution("noise removal", 100.0 * value * _SHAPE_RELATIVE * min(size.shape_doubt, 3.0)),
+        Contribution("noise removal", 100.0 * value * size.shape_doubt),
         rectangular("filter", 100.0 * value * _FILTER_RELATIVE),
         Contribution("bridging", 100.0 * value * _BRIDGED_RELATIVE * bridged_share),
     )

@@ -237,13 +237,14 @@ class _MeterReading:
         scatter = math.sqrt(max(variance, 0.5 * float(np.sum(differences**2)))) / max(self._noise_count, 1)
         scatter *= math.sqrt(self._noise_count / max(self._count, 1))
         noise = math.sqrt(max(0.0, 0.5 * (more**2 + less**2) - plain**2))
+        share = min(3.0, math.sqrt(max(0.0, 1.0 - ratio) / max(ratio, 0.1)))
         return NoisySize(
             raw=raw,
             power=ratio * raw**2,
             power_scatter=2.0 * raw * scatter,
             degrees=float(used),
             noise=noise,
-            shape_doubt=math.sqrt(max(0.0, 1.0 - ratio)),
+            shape_doubt=0.01 * share + 0.05 * share**2,
         )
 
 

@@ -26,13 +26,15 @@ _COARSE_PER_OCTAVE = BINS_PER_OCTAVE >> _COARSE_SHIFT
 _LOWEST, _HIGHEST = -20, 18
 _COARSE_BINS = (_HIGHEST - _LOWEST) * _COARSE_PER_OCTAVE
 _SEGMENTS = 32
+_STEP_BACK = (1.9, 1.4)
+"""How much the step back to no noise spreads the error of the edge: little noise, nothing but noise (simulation)."""
 
 
 @dataclass(frozen=True, slots=True)
 class NoisySize:
     """A size as it stands (``raw``), its square with the noise taken off (``power``; may be negative), the
     standard uncertainty of that square (``power_scatter``, with ``degrees`` of freedom), the size of the noise
-    alone, and the relative doubt that comes from the unknown shape of the signal (``shape_doubt``)."""
+    alone, and the relative standard uncertainty from taking it off a signal of unknown shape (``shape_doubt``)."""
 
     raw: float
     power: float
@@ -97,19 +99,23 @@ class NoisySizes:
         power = 2.0 * raw**2 - 0.5 * (more**2 + less**2)
         square, fourth, noise_power = self._moments[:, row] / max(self.count, 1)
         clean_power = max(square - noise_power, 0.0)
-        line_power = min(clean_power, math.sqrt(max(0.0, 3.0 * square**2 - fourth) / 1.5))
-        model = [
-            line_in_noise_two_sigma(line_power, clean_power - line_power + k * noise_power) ** 2 for k in (0, 1, 2)
-        ]
-        correction = model[0] - (2.0 * model[1] - model[2]) if noise_power > 0.0 else 0.0
-        scatter, degrees = self._edge_scatter(row, raw, math.sqrt(noise_power), noise_power / max(square, 1e-300))
+        # Fourth cumulant: Gaussian noise leaves it alone, a line of mean square p has -1.5 p².
+        cumulant = fourth - 3.0 * square**2
+        doubt = math.sqrt(24.0 / max(self.count, 1)) * min(noise_power, square) * square
+        low, correction, high = (
+            _sharpness(clean_power, noise_power, cumulant + shift) for shift in (-doubt, 0.0, doubt)
+        )
+        share = noise_power / max(square, 1e-300)
+        scatter, degrees = self._edge_scatter(row, raw, math.sqrt(noise_power), share)
+        spread = _STEP_BACK[0] + share * (_STEP_BACK[1] - _STEP_BACK[0])
+        ratio = math.sqrt(noise_power / max(clean_power, 0.1 * noise_power, 1e-300))
         return NoisySize(
             raw=raw,
             power=power + correction,
-            power_scatter=2.0 * raw * scatter,
+            power_scatter=math.hypot(2.0 * raw * spread * scatter, 0.5 * (high - low)),
             degrees=degrees,
             noise=special.ndtri(1.0 - EXCEEDED / 2.0) * math.sqrt(noise_power),
-            shape_doubt=math.sqrt(noise_power / max(clean_power, 0.1 * noise_power, 1e-300)),
+            shape_doubt=0.04 * ratio / (1.0 + ratio),
         )
 
     def rms(self, row: int) -> NoisySize:
@@ -154,6 +160,16 @@ class NoisySizes:
             kept[:half] = kept[0::2] + kept[1::2]
             kept[half:] = 0.0
         self._segment *= 2
+
+
+def _sharpness(clean_power: float, noise_power: float, cumulant: float) -> float:
+    """What the extrapolation misses of the square of the size, for a line in Gaussian flutter of these moments."""
+    if noise_power <= 0.0:
+        return 0.0
+    line_power = min(clean_power, math.sqrt(max(0.0, -cumulant) / 1.5))
+    rest = clean_power - line_power
+    clean, once, twice = (line_in_noise_two_sigma(line_power, rest + k * noise_power) ** 2 for k in (0, 1, 2))
+    return clean - (2.0 * once - twice)
 
 
 def line_in_noise_two_sigma(line_power: float, noise_power: float) -> float:

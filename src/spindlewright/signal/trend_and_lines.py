@@ -22,6 +22,9 @@ OTHER_LINES_HZ = (0.1, 9.0)
 CLEAR_OF_NOISE = 16.0
 """A peak of the spectrum counts as a line when its power is this much over the median round it."""
 
+TELLS_APART_S = 22.0
+"""In less, a belt's line beside the platter's (0.51 and 0.556 Hz) is not looked for: it would be a guess."""
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -227,8 +230,9 @@ def _strongest_line(
     frequency = np.fft.rfftfreq(padded, step_s)
     usable = (frequency >= max(OTHER_LINES_HZ[0], 1.5 / duration_s)) & (frequency <= OTHER_LINES_HZ[1])
     free = usable.copy()
+    apart = (1.0 if duration_s >= TELLS_APART_S else 2.0) / duration_s
     for known in taken:
-        free &= np.abs(frequency - known) >= 1.0 / duration_s
+        free &= np.abs(frequency - known) >= apart
     if not np.any(free):
         return None
     place = int(np.flatnonzero(free)[np.argmax(power[free])])
