@@ -12,6 +12,8 @@ thresholds and times: own choice, common practice, no source.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from scipy import linalg, ndimage
 
@@ -81,12 +83,14 @@ def _ticks(samples: np.ndarray, rate_hz: float) -> np.ndarray:
 def _predicted(samples: np.ndarray, first: int, end: int) -> np.ndarray:
     """``samples`` (n,) with ``first`` … ``end`` replaced by the values that make the prediction errors least."""
     known = (samples[:first], samples[end:])
-    order = min(ORDER, max(len(side) for side in known) // 3)
-    scale = max(float(np.sqrt(np.mean(np.concatenate(known) ** 2))), 1e-15) if first or end < len(samples) else 0.0
+    scale = math.sqrt(float(np.mean(np.concatenate(known) ** 2)))
+    order = min(ORDER, min(len(side) for side in known) // 3)
     result = samples.copy()
-    result[first:end] = 0.0
-    if order < 4 or scale == 0.0:
+    if order < 4 or scale < 1e-15:  # at an edge, where the window lets next to nothing through, or in nothing at all
+        beside = known[0][-4:] if len(known[0]) > len(known[1]) else known[1][:4]
+        result[first:end] = beside.mean()
         return result
+    result[first:end] = 0.0
     error_filter = _error_filter(known, order, scale)
     # Each prediction error is a sum over order + 1 samples; take those that touch the gap.
     low, high = max(order, first), min(len(samples), end + order)
