@@ -23,12 +23,17 @@ def noise_shape(spec: Spec, frequency_hz: np.ndarray, rate_hz: float) -> np.ndar
     return np.asarray(at_stylus * replay_gain(frequency_hz) * np.abs(treble_response(spec.cartridge, frequency_hz)))
 
 
+def mean_weighted_power(spec: Spec, rate_hz: float) -> float:
+    """A-weighted power after RIAA replay of white groove noise of power 1, up to half the rate."""
+    f = (np.arange(8192) + 0.5) / 8192 * 0.5 * rate_hz
+    return float(np.mean((noise_shape(spec, f, rate_hz) * np.abs(a_weighting_response(f))) ** 2))
+
+
 def noise_velocity_cm_s(spec: Spec, rate_hz: float) -> float:
     """Rms velocity of the white noise behind ``disc.surface_noise_db``."""
     if spec.disc.surface_noise_db is None:
         return 0.0
-    f = (np.arange(1 << 16) + 0.5) / (1 << 16) * 0.5 * rate_hz
-    weighted = np.sqrt(np.mean((noise_shape(spec, f, rate_hz) * np.abs(a_weighting_response(f))) ** 2))
+    weighted = np.sqrt(mean_weighted_power(spec, rate_hz))
     reference = REFERENCE_VELOCITY_CM_S / np.sqrt(2.0)
     return float(reference * 10.0 ** (spec.disc.surface_noise_db / 20.0) / weighted)
 

@@ -16,6 +16,16 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 T = TypeVar("T")
 
 
+_HINTS: dict[type, dict[str, Any]] = {}
+
+
+def _hints(kind: type) -> dict[str, Any]:
+    """Types of a dataclass's fields, looked up once."""
+    if kind not in _HINTS:
+        _HINTS[kind] = get_type_hints(kind)
+    return _HINTS[kind]
+
+
 def knob(
     default: Any,
     doc: str,
@@ -65,7 +75,7 @@ def check_range(setting: Field[Any], value: Any, where: str) -> None:
 
 def check_knobs(settings: Any) -> None:
     """Check types and ranges of a dataclass made of knobs; for use in ``__post_init__``."""
-    hints = get_type_hints(type(settings))
+    hints = _hints(type(settings))
     for setting in fields(settings):
         where = f"{type(settings).__name__.lower()}.{key_of(setting)}"
         value = getattr(settings, setting.name)
@@ -91,7 +101,7 @@ def from_mapping(kind: type[T], mapping: Any, where: str = "") -> T:
     if not isinstance(mapping, Mapping):
         raise ValueError(f"{at} = {mapping!r}: must be a table of settings")
     settings = {key_of(s): s for s in fields(kind)}  # type: ignore[arg-type]
-    hints = get_type_hints(kind)
+    hints = _hints(kind)
     values: dict[str, Any] = {}
     for key, value in mapping.items():
         path = f"{where}.{key}" if where else str(key)
@@ -178,7 +188,7 @@ class KnobRow:
 
 def describe(kind: type, prefix: str = "") -> Iterator[KnobRow]:
     """Every setting below ``kind`` in order, for the documentation; ``[]`` marks tables that may be repeated."""
-    hints = get_type_hints(kind)
+    hints = _hints(kind)
     for setting in fields(kind):
         path, hint, doc = f"{prefix}{key_of(setting)}", hints[setting.name], setting.metadata["doc"]
         inner = _inner_dataclass(hint)

@@ -11,11 +11,12 @@ from spindlewright.simulate.arm_resonance import resonance_response
 from spindlewright.simulate.cartridge import output_matrix
 from spindlewright.simulate.equalisation import replay_gain, subsonic_response
 from spindlewright.simulate.groove import Groove
-from spindlewright.simulate.groove_noise import noise_shape, noise_velocity_cm_s
+from spindlewright.simulate.groove_noise import mean_weighted_power, noise_shape, noise_velocity_cm_s
 from spindlewright.simulate.modulation import WALLS
 from spindlewright.simulate.spec import REFERENCE_VELOCITY_CM_S, Spec
 from spindlewright.simulate.vibration import (
     RUMBLE_REFERENCE_CM_S,
+    SLOW_GRID_HZ,
     line_rate_hz,
     line_velocity_cm_s,
     noise_density,
@@ -23,7 +24,6 @@ from spindlewright.simulate.vibration import (
     unweighted_gain,
     weighted_gain,
 )
-from spindlewright.standards.iec_61672_1_2013 import a_weighting_response
 
 Weight = Callable[[np.ndarray], np.ndarray]
 DIRECTIONS = ("left", "right", "lateral", "vertical")
@@ -81,9 +81,7 @@ def _db(power: float, reference_cm_s: float) -> float | None:
 
 def _surface_db(spec: Spec, groove: Groove, row: np.ndarray) -> float | None:
     rate = groove.timebase.true_rate_hz
-    f = (np.arange(1 << 16) + 0.5) / (1 << 16) * 0.5 * rate
-    weighted = np.mean((noise_shape(spec, f, rate) * np.abs(a_weighting_response(f))) ** 2)
-    power = float(weighted * noise_velocity_cm_s(spec, rate) ** 2 * np.sum(row**2))
+    power = float(mean_weighted_power(spec, rate) * noise_velocity_cm_s(spec, rate) ** 2 * np.sum(row**2))
     return _db(power, REFERENCE_VELOCITY_CM_S)
 
 
@@ -91,15 +89,20 @@ def _rumble(spec: Spec, groove: Groove, matrix: np.ndarray, reader: np.ndarray, 
     walls = reader @ matrix
     power = _deck_power(spec, groove, walls, weight)
     rate = groove.timebase.true_rate_hz
-    f = (np.arange(1 << 17) + 0.5) / (1 << 17) * 0.5 * rate
-    noise = noise_shape(spec, f, rate) * weight(f)
-    groove_power = float(np.mean(noise**2) * noise_velocity_cm_s(spec, rate) ** 2 * np.sum(walls**2))
+    density = (noise_shape(spec, SLOW_GRID_HZ, rate) * weight(SLOW_GRID_HZ)) ** 2
+    groove_power = float(_mean(density, rate) * noise_velocity_cm_s(spec, rate) ** 2 * np.sum(walls**2))
     extra = _recorder_power(spec, rate, reader, weight)
     return RumbleLevels(
         _db(power, RUMBLE_REFERENCE_CM_S),
         _db(power + groove_power, RUMBLE_REFERENCE_CM_S),
         _db(power + groove_power + extra, RUMBLE_REFERENCE_CM_S),
     )
+
+
+def _mean(density: np.ndarray, rate_hz: float) -> float:
+    """Mean over 0 … half the rate of a density on the slow grid that has died out at its end."""
+    inside = 0.5 * rate_hz >= SLOW_GRID_HZ
+    return float(np.trapezoid(density[inside], SLOW_GRID_HZ[inside]) / (0.5 * rate_hz))
 
 
 def _deck_power(spec: Spec, groove: Groove, walls: np.ndarray, weight: Weight) -> float:
@@ -119,7 +122,7 @@ def _deck_power(spec: Spec, groove: Groove, walls: np.ndarray, weight: Weight) -
         return np.asarray((np.abs(share) * chain) ** 2)
 
     power = 0.0
-    f = np.linspace(0.05, 2000.0, 40_000)
+    f = SLOW_GRID_HZ
     for direction, level in (("lateral", rumble.lateral_db), ("vertical", rumble.vertical_db)):
         if level is not None:
             density = noise_density(level, rumble) * noise_gain(f, rumble) ** 2
@@ -150,6 +153,6 @@ def _recorder_power(spec: Spec, rate_hz: float, reader: np.ndarray, weight: Weig
         power += 0.5 * abs(reader @ phasors) ** 2 * float((weight(f) * equalised(f))[0] ** 2)
     if spec.recorder.noise_dbfs is not None:
         rms = 10.0 ** ((spec.recorder.noise_dbfs - spec.recorder.gain_db) / 20.0) / np.sqrt(2.0)
-        f = (np.arange(1 << 17) + 0.5) / (1 << 17) * 0.5 * rate_hz
-        power += rms**2 * float(np.sum(reader**2) * np.mean((weight(f) * equalised(f)) ** 2))
+        f = SLOW_GRID_HZ
+        power += rms**2 * float(np.sum(reader**2)) * _mean((weight(f) * equalised(f)) ** 2, rate_hz)
     return float(power * per_full_scale**2)

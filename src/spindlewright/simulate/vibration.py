@@ -16,6 +16,9 @@ from spindlewright.standards.din_45539_1971 import REFERENCE_VELOCITY_CM_S, unwe
 RUMBLE_REFERENCE_CM_S = float(REFERENCE_VELOCITY_CM_S.value or 0.0)
 """Peak velocity at 1 kHz to which rumble levels refer (DIN 45539, published-values 3, confirmed)."""
 
+SLOW_GRID_HZ = np.geomspace(0.02, 5000.0, 1200)
+"""Frequencies over which rumble densities are integrated; the weightings leave nothing of note outside."""
+
 
 def unweighted_gain(frequency_hz: np.ndarray) -> np.ndarray:
     """Magnitude of the unweighted rumble band (working model)."""
@@ -34,7 +37,7 @@ def noise_gain(frequency_hz: np.ndarray, rumble: Rumble) -> np.ndarray:
 
 def noise_density(level_db: float, rumble: Rumble) -> float:
     """Velocity density at low frequencies, (cm/s)²/Hz, of noise with the stated unweighted level."""
-    f = np.linspace(0.05, 2000.0, 40_000)
+    f = SLOW_GRID_HZ
     shape = (noise_gain(f, rumble) * replay_gain(f) * unweighted_gain(f)) ** 2
     return float(0.5 * RUMBLE_REFERENCE_CM_S**2 * 10.0 ** (level_db / 10.0) / np.trapezoid(shape, f))
 
