@@ -2,23 +2,41 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from spindlewright.bands.edges import timed
-from spindlewright.bands.lines import decibels, dominant_lines
+from spindlewright.bands.finding import Finding
+from spindlewright.bands.lines import Lines, decibels, dominant_lines
+from spindlewright.bands.mains_hum import MainsHum, mains_hum
 from spindlewright.bands.piece import Piece
-from spindlewright.bands.quiet import EDGE_FRAMES, quiet_pieces, quiet_stretches
+from spindlewright.bands.quiet import EDGE_FRAMES, SHORTEST_SILENCE_S, quiet_pieces, quiet_stretches
+from spindlewright.bands.ticks_found import once_per_turn, tick_times
 from spindlewright.bands.tones import tone_pieces
 from spindlewright.signal.survey_tracks import SurveyResult
 
 CLEAR_S = 0.02
 STEP_CLEAR_S = 0.3
+MUSIC_S = 5.0
 
 
-def find_pieces(survey: SurveyResult) -> list[Piece]:
-    """All pieces of the side in order of time, with times."""
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Pieces in order of time (gaps among them as short ``silence``), findings, mains lines in the quiet parts.
+
+    ``clock_ratio`` is what a wrong declared sample rate makes of every frequency, 1 when the hum shows none.
+    """
+
+    pieces: tuple[Piece, ...]
+    findings: tuple[Finding, ...]
+    lines: Lines
+    hum: MainsHum | None
+    clock_ratio: float
+
+
+def find_pieces(survey: SurveyResult, rpm: float) -> Found:
+    """All pieces of the side with times; a quiet stretch after the last tone that ticks once a turn is the run-out."""
     tones = tone_pieces(survey)
     taken = np.zeros(survey.frames, dtype=bool)
     for piece in tones:
@@ -28,7 +46,58 @@ def find_pieces(survey: SurveyResult) -> list[Piece]:
     quiet = quiet_pieces(quiet_stretches(survey, lines, taken), survey, loudest)
     pieces = timed(tones, survey, lines)
     pieces += [_quiet_timed(p, pieces, survey) for p in quiet]
-    return sorted(pieces, key=lambda p: p.start_s)
+    pieces.sort(key=lambda p: p.start_s)
+    pieces = _with_run_out(pieces, survey)
+    hum = mains_hum(survey, quiet)
+    findings = _doubtful_silence(pieces, survey) + _music(survey, lines, taken, loudest)
+    return Found(tuple(pieces), tuple(findings), lines, hum, hum.clock_ratio if hum else 1.0)
+
+
+def _with_run_out(pieces: list[Piece], survey: SurveyResult) -> list[Piece]:
+    """Silence after the last band that ticks once per turn is the run-out groove."""
+    last = max((i for i, p in enumerate(pieces) if p.kind not in ("silence", "lifted")), default=-1)
+    out = list(pieces)
+    for index in range(last + 1, len(pieces)):
+        piece = pieces[index]
+        length_s = piece.end_s - piece.start_s
+        if piece.kind == "silence" and length_s >= SHORTEST_SILENCE_S:
+            times = tick_times(survey, piece.first + 1, piece.stop - 1)
+            if once_per_turn(times, length_s) is not None:
+                out[index] = replace(piece, kind="run_out")
+    return out
+
+
+def _doubtful_silence(pieces: list[Piece], survey: SurveyResult) -> list[Finding]:
+    """Silence of exact zeros: neither groove nor lifted arm, but nothing recorded."""
+    found = []
+    for piece in pieces:
+        if piece.kind == "silence" and piece.power <= 1e-14 and piece.end_s - piece.start_s >= SHORTEST_SILENCE_S:
+            text = (
+                f"From {piece.start_s:.1f} s to {piece.end_s:.1f} s the recording holds nothing at all: taken for a "
+                "silent groove, though a muted input or an edited recording is more likely."
+            )
+            evidence = {"start_s": round(piece.start_s, 2), "end_s": round(piece.end_s, 2)}
+            found.append(Finding("nothing_recorded", text, evidence))
+    return found
+
+
+def _music(survey: SurveyResult, lines: Lines, taken: np.ndarray, loudest: float | None) -> list[Finding]:
+    """Stretches of at least 5 s that are loud, tonal and steady in nothing: programme, not test bands."""
+    level = loudest if loudest is not None else -20.0
+    loud = ~taken & (lines.level_db > max(level - 25.0, -55.0)) & lines.tonal
+    width = round(MUSIC_S / survey.frame_s)
+    if loud.size < width or not loud.any():
+        return []
+    share = np.convolve(loud, np.ones(width) / width, mode="same")
+    frames = np.flatnonzero(share > 0.6)
+    if not frames.size:
+        return []
+    evidence = {"start_s": round(frames[0] * survey.frame_s, 1), "end_s": round((frames[-1] + 1) * survey.frame_s, 1)}
+    text = (
+        f"Between {evidence['start_s']:.0f} s and {evidence['end_s']:.0f} s there is something like music; "
+        "it is not used."
+    )
+    return [Finding("programme", text, evidence)]
 
 
 def _quiet_timed(quiet: Piece, tones: list[Piece], survey: SurveyResult) -> Piece:

@@ -2,59 +2,129 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from spindlewright.bands.band import TONE_KINDS, Band, Levels
-from spindlewright.bands.finder import find_pieces
+from spindlewright.bands.band import TONE_KINDS, Band, LayoutBand, Levels
+from spindlewright.bands.channels_found import ChannelsFound, Polarity, judge_channels, with_kinds
+from spindlewright.bands.doubts import doubts_of
+from spindlewright.bands.finder import Found, find_pieces
 from spindlewright.bands.finding import Finding
 from spindlewright.bands.layout import Layout
 from spindlewright.bands.lines import decibels
-from spindlewright.bands.nominals import choose_nominals
+from spindlewright.bands.matching import match_layout
+from spindlewright.bands.nominals import Nominals, choose_nominals, nominal_at
 from spindlewright.bands.piece import Piece
+from spindlewright.bands.quiet import SHORTEST_SILENCE_S
+from spindlewright.bands.side_found import SideFound
 from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.signal.survey_tracks import SurveyResult
 
-Polarity = Literal["known", "assumed", "inverted", "swapped"]
+USUAL_RPM = 100.0 / 3.0
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """What a side holds. ``rpm`` is the speed the disc was cut for, as given or by the layout, else 33⅓."""
+    """What a side holds. ``rpm`` is the speed the disc was cut for, as given or by the layout, else 33⅓.
+
+    ``speed_ratio`` is the common ratio of found to nominal frequencies.
+    """
 
     bands: tuple[Band, ...]
     findings: tuple[Finding, ...]
     fitness: tuple[FitnessItem, ...]
     polarity: Polarity
     rpm: float
+    speed_ratio: float = 1.0
 
 
 def name_bands(
     survey: SurveyResult, layout: Layout | None = None, rpm: float | None = None, mains_hz: float | None = None
 ) -> Named:
-    """Find and name all bands of a side."""
-    cut_rpm = rpm if rpm is not None else layout.rpm if layout is not None else 100.0 / 3.0
-    pieces = find_pieces(survey)
-    tones = [p for p in pieces if p.hz is not None]
-    nominals = choose_nominals([p.hz or 0.0 for p in tones], [p.end_s - p.start_s for p in tones], cut_rpm)
-    of_tone = iter(nominals.nominal_hz)
-    bands = tuple(
-        _band(index, piece, next(of_tone) if piece.hz is not None else None) for index, piece in enumerate(pieces)
+    """Find and name all bands of a side.
+
+    ``layout`` decides nominals, walls, silent grooves and the run-out where its bands match; ``rpm`` is the speed
+    the disc was cut for (else the layout's, else 33⅓); ``mains_hz`` 50 or 60 where known.
+    """
+    cut_rpm = rpm if rpm is not None else layout.rpm if layout is not None else USUAL_RPM
+    found = find_pieces(survey, cut_rpm)
+    clock = found.clock_ratio
+    pieces = list(found.pieces)
+    scaled = [p if p.hz is None else replace(p, hz=p.hz / clock) for p in pieces]
+    if layout is not None:
+        match = match_layout(scaled, layout, cut_rpm)
+        cut, ratio, played = list(match.cut), match.speed_ratio, match.played_rpm
+        chosen = Nominals(
+            tuple(_laid_out_nominal(p, c, ratio, layout) for p, c in zip(scaled, cut, strict=True) if p.hz),
+            ratio,
+            None,
+            played,
+        )
+        if not any(c is not None and c.nominal_hz for c in cut):
+            chosen = _chosen(scaled, cut_rpm)
+    else:
+        cut = [None] * len(pieces)
+        chosen = _chosen(scaled, cut_rpm)
+    of_tone = iter(chosen.nominal_hz)
+    drafts = [
+        _band(piece, next(of_tone) if piece.hz is not None else None, entry)
+        for piece, entry in zip(pieces, cut, strict=True)
+    ]
+    listed = [b for b in drafts if b.kind != "silence" or b.cut is not None or b.duration_s >= SHORTEST_SILENCE_S]
+    bands = [replace(band, index=index) for index, band in enumerate(listed)]
+    channels = judge_channels(bands)
+    named = with_kinds(bands, channels)
+    side = SideFound(survey, found, named, chosen, channels, cut_rpm, layout, mains_hz)
+    return Named(
+        named,
+        (*found.findings, *_channel_findings(channels)),
+        doubts_of(side),
+        channels.polarity,
+        cut_rpm,
+        chosen.speed_ratio,
     )
-    polarity: Polarity = "known" if any(b.kind in ("tone", "vertical") for b in bands) else "assumed"
-    return Named(bands, (), (), polarity, cut_rpm)
 
 
-def _band(index: int, piece: Piece, nominal_hz: float | None) -> Band:
+def _chosen(pieces: Sequence[Piece], rpm: float) -> Nominals:
+    tones = [p for p in pieces if p.hz is not None]
+    return choose_nominals([p.hz or 0.0 for p in tones], [p.end_s - p.start_s for p in tones], rpm)
+
+
+def _laid_out_nominal(piece: Piece, cut: LayoutBand | None, ratio: float, layout: Layout) -> float | None:
+    """The layout's nominal, corrected for what this copy of the disc is known to be off by."""
+    assert piece.hz is not None
+    nominal = cut.nominal_hz if cut is not None else nominal_at(piece.hz, ratio)
+    return None if nominal is None else nominal * (1.0 + layout.speed_error_percent / 100.0)
+
+
+def _band(piece: Piece, nominal_hz: float | None, cut: LayoutBand | None) -> Band:
+    kind = piece.kind
+    if cut is not None and cut.kind in ("silence", "lifted", "run_out", "noise"):
+        kind = cut.kind
     return Band(
-        index=index,
+        index=0,
         start_s=piece.start_s,
         end_s=piece.end_s,
-        kind=piece.kind,
+        kind=kind,
         level_dbfs=Levels(float(decibels(piece.left)), float(decibels(piece.right))),
-        frequency_hz=piece.hz if piece.kind in TONE_KINDS else None,
+        frequency_hz=piece.hz if kind in TONE_KINDS else None,
         nominal_hz=nominal_hz,
         from_hz=piece.from_hz,
         to_hz=piece.to_hz,
+        cut=cut,
         right_phase_deg=piece.phase_deg,
     )
+
+
+def _channel_findings(channels: ChannelsFound) -> list[Finding]:
+    evidence = {"bands": list(channels.evidence), "by_layout": channels.certain}
+    if channels.polarity == "inverted":
+        text = "One channel is upside down against the other: tones cut sideways come out opposite in the channels."
+        return [Finding("inverted", text, evidence)]
+    if channels.polarity == "swapped":
+        seem = "are" if channels.certain else "seem to be"
+        return [Finding("swapped", f"Left and right {seem} exchanged.", evidence)]
+    return []
+
+
+__all__ = ["Found", "Named", "name_bands"]

@@ -65,7 +65,7 @@ def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm
         base = played / rpm
         penalty = 0.0 if played == rpm else WRONG_SPEED
         for ratio in _speed_ratios(found_hz, base):
-            cost, chosen = _fit(found_hz, durations_s, ratio)
+            cost, chosen = _fit(found_hz, ratio)
             cost += penalty + PER_PERCENT * 100.0 * abs(ratio / base - 1.0)
             if best is None or cost < best[0] - 1e-9:
                 best = (cost, ratio, chosen, played)
@@ -75,6 +75,13 @@ def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm
     weight = sum(d for _, d in pairs)
     mean = sum(r * d for r, d in pairs) / weight if weight else ratio
     return Nominals(tuple(chosen), mean, _doubt(found_hz, chosen), played)
+
+
+def nominal_at(found_hz: float, speed_ratio: float) -> float | None:
+    """The candidate that a tone is at a known speed, None when none is within 0.3 %."""
+    at_speed = found_hz / speed_ratio
+    nearest = min(PRIOR, key=lambda nominal: abs(at_speed / nominal - 1.0))
+    return nearest if abs(at_speed / nearest - 1.0) <= COMMON_SPREAD else None
 
 
 def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
@@ -88,19 +95,21 @@ def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
     return [base, *sorted(ratios)]
 
 
-def _fit(found_hz: Sequence[float], durations_s: Sequence[float], ratio: float) -> tuple[float, list[float | None]]:
+def _fit(found_hz: Sequence[float], ratio: float) -> tuple[float, list[float | None]]:
     """Cost of one common speed and the nominals at it. Tones of one frequency count once."""
     cost, rareness, chosen = 0.0, 0.0, list[float | None]()
     seen: list[float] = []
-    for found, _duration in zip(found_hz, durations_s, strict=True):
-        at_speed = found / ratio
-        nearest = min(PRIOR, key=lambda nominal: abs(at_speed / nominal - 1.0))
-        fits = abs(at_speed / nearest - 1.0) <= COMMON_SPREAD
-        chosen.append(nearest if fits else None)
-        if not any(abs(found / other - 1.0) < COMMON_SPREAD for other in seen):
-            cost += 20.0 * abs(at_speed / nearest - 1.0) if fits else NO_NOMINAL
-            rareness += PRIOR[nearest] if fits else 0.0
-            seen.append(found)
+    for found in found_hz:
+        nominal = nominal_at(found, ratio)
+        chosen.append(nominal)
+        if any(abs(found / other - 1.0) < COMMON_SPREAD for other in seen):
+            continue
+        seen.append(found)
+        if nominal is None:
+            cost += NO_NOMINAL
+        else:
+            cost += 20.0 * abs(found / ratio / nominal - 1.0)
+            rareness += PRIOR[nominal]
     return cost + rareness * (LONE_TONE if len(seen) == 1 else 1.0), chosen
 
 

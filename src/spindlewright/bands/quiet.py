@@ -17,6 +17,7 @@ SHORTEST_SILENCE_S = 5.0
 LIFTED_DROP_DB = 10.0
 NOISE_BELOW_TONE_DB = 26.0
 EDGE_FRAMES = 2
+STEADY_NOISE_DB = 6.0
 NOTHING_DB = -140.0
 
 
@@ -69,22 +70,24 @@ def quiet_stretches(survey: SurveyResult, lines: Lines, taken: NDArray[np.bool_]
 
 
 def quiet_pieces(stretches: list[Quiet], survey: SurveyResult, loudest_db: float | None) -> list[Piece]:
-    """Silence, noise and lifted pieces of at least 5 s. ``loudest_db`` is the loudest tone of the side."""
+    """Silence, noise and lifted pieces. ``loudest_db`` is the loudest tone of the side.
+
+    Gaps are among them as short ``silence``: a layout may know them as silent bands.
+    """
     loud = -15.0 if loudest_db is None else loudest_db
     limit = max(loud - NOISE_BELOW_TONE_DB, -60.0)
     calm = [q for q in stretches if q.noise_db < limit]
     groove = _groove_noise(calm)
     pieces = []
     for q in stretches:
-        if (q.stop - q.first) * survey.frame_s < SHORTEST_SILENCE_S - 2 * EDGE_FRAMES * survey.frame_s:
-            continue
+        long_enough = (q.stop - q.first) * survey.frame_s >= SHORTEST_SILENCE_S - 2 * EDGE_FRAMES * survey.frame_s
         left, right = (float(np.median(survey.total[q.first : q.stop, c])) for c in range(2))
         if q.noise_db >= limit:
-            if q.unsteady_db < 6.0:
+            if long_enough and q.unsteady_db < STEADY_NOISE_DB:
                 pieces.append(Piece(q.first, q.stop, "noise", left, right))
             continue
         lifted = groove is not None and q.noise_db < groove - LIFTED_DROP_DB and q.noise_db > NOTHING_DB
-        pieces.append(Piece(q.first, q.stop, "lifted" if lifted else "silence", left, right))
+        pieces.append(Piece(q.first, q.stop, "lifted" if lifted and long_enough else "silence", left, right))
     return pieces
 
 
