@@ -10,7 +10,6 @@ Source: definition of the readings contract; limits of a Poisson mean from chi-s
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -22,11 +21,8 @@ from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.side import Side
-from spindlewright.signal.blocks import Rebuffer
-from spindlewright.signal.impulses import ImpulseDetector
 from spindlewright.standards.jcgm_101_2008 import Contribution
 
-CHUNK_S = 1.3
 MANY_PER_MINUTE = 120.0
 """Twice the rate up to which the accuracy of the other readings is proved. Each click takes about 10 ms out of a
 reading, so from here on more than 2 % of the time is bridged (own choice, common practice, no source)."""
@@ -50,52 +46,32 @@ class ClickCount:
 class ClickState:
     """Counts the clicks of one band."""
 
-    def __init__(self, rate_hz: float, tone_hz: float | None) -> None:
-        self._rate = rate_hz
-        self._detector = ImpulseDetector(rate_hz, () if tone_hz is None else (tone_hz,))
-        multiple = self._detector.chunk_multiple
-        self._buffer = Rebuffer(multiple * max(1, round(CHUNK_S * rate_hz / multiple)), 2)
-        self._spacing = _Spacing(rate_hz)
-        self._frames = 0
-
-    def feed(self, block: np.ndarray) -> None:
-        """Take float32 (n, 2) as recorded."""
-        for chunk in self._buffer.feed(block):
-            self._spacing.add(self._detector.feed(np.ascontiguousarray(chunk.T)).first)
-            self._frames += len(chunk)
-
-    def observe(self) -> ClickCount | None:
-        """The count so far; None before a second."""
-        rest = self._buffer.rest()
-        padded = np.zeros((2, self._buffer.size), np.float32)
-        padded[:, : len(rest)] = rest.T
-        spacing = copy.copy(self._spacing)
-        spacing.add(copy.deepcopy(self._detector).feed(padded, len(rest)).first)
-        seconds = (self._frames + len(rest)) / self._rate
-        if seconds < 1.0:
-            return None
-        pulses = spacing.mains_spaced + 1 if 2 * spacing.mains_spaced > spacing.count else 0
-        return ClickCount(spacing.count - pulses, pulses, seconds)
-
-
-class _Spacing:
-    """Counts impulses, and those that follow the one before at a mains period."""
-
     def __init__(self, rate_hz: float) -> None:
         self._rate = rate_hz
         self._last = -(10**12)
-        self.count = 0
-        self.mains_spaced = 0
+        self._impulses = 0
+        self._mains_spaced = 0
+        self._frames = 0
 
-    def add(self, frames: np.ndarray) -> None:
-        """Take the first frames of the next impulses, in order."""
-        if len(frames) == 0:
+    def feed(self, block: np.ndarray) -> None:
+        """Take int64 (k, 2) of the impulse view."""
+        self._frames = int(block[-1, 0])
+        first = block[:-1, 0]
+        if len(first) == 0:
             return
-        apart_s = np.diff(frames, prepend=self._last) / self._rate
+        apart_s = np.diff(first, prepend=self._last) / self._rate
         near = np.abs(apart_s[:, None] - np.array(MAINS_PERIODS_S)) < MAINS_SPACING_S
-        self.count += len(frames)
-        self.mains_spaced += int(np.count_nonzero(near.any(axis=1)))
-        self._last = int(frames[-1])
+        self._impulses += len(first)
+        self._mains_spaced += int(np.count_nonzero(near.any(axis=1)))
+        self._last = int(first[-1])
+
+    def observe(self) -> ClickCount | None:
+        """The count so far; None before a second."""
+        seconds = self._frames / self._rate
+        if seconds < 1.0:
+            return None
+        pulses = self._mains_spaced + 1 if 2 * self._mains_spaced > self._impulses else 0
+        return ClickCount(self._impulses - pulses, pulses, seconds)
 
 
 def poisson_limits(count: int, probability: float = 0.95) -> tuple[float, float]:
@@ -116,7 +92,7 @@ class Clicks:
 
     name = "clicks"
     version = 1
-    view: View = "wide"
+    view: View = "impulses"
     quantities = (
         Quantity(
             "clicks_per_minute",
@@ -131,8 +107,7 @@ class Clicks:
         return band.kind == "silence" or band.kind in TONE_KINDS
 
     def start(self, stretch: Stretch, side: Side) -> ClickState:
-        tone = stretch.band.frequency_hz if stretch.band.kind in TONE_KINDS else None
-        return ClickState(stretch.rate_hz, tone)
+        return ClickState(stretch.rate_hz)
 
     def conclude(
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]

@@ -17,7 +17,7 @@ from spindlewright.readings.method import Method, Observation, State, Stretch, V
 from spindlewright.readings.side import Side
 from spindlewright.signal.blocks import Rebuffer
 from spindlewright.signal.decimating_filter import DecimatingFilter, carrier_filter, low_band_filter
-from spindlewright.signal.impulses import ImpulseDetector
+from spindlewright.signal.impulses import ImpulseDetector, Impulses
 from spindlewright.signal.phase_track import PhaseTrack
 
 CHUNK_S = 1.3
@@ -51,7 +51,8 @@ class Listener:
             multiples.append(self._low.decimation)
         if self._carrier is not None and "phase" in views:
             self._track = PhaseTrack(self._carrier.output_rate_hz, *_combination(band))
-            self._impulses = ImpulseDetector(rate, (tone or 0.0,))
+        if self._track is not None or "impulses" in views:
+            self._impulses = ImpulseDetector(rate, () if tone is None else (tone,))
             multiples.append(self._impulses.chunk_multiple)
         together = math.lcm(*multiples)
         self._chunk = together * max(1, round(CHUNK_S * rate / together))
@@ -59,11 +60,11 @@ class Listener:
         self._skip_carrier = self._carrier.warm_up if self._carrier else 0
         self._skip_low = self._low.warm_up if self._low else 0
         self._carrier_rows = 0
-        self._chunks = 0
+        self._frames = 0
         self._states: list[tuple[Method, State]] = [
             (m, m.start(self._stretch(m.view, tone), side))
             for m in wanted
-            if m.view in ("low", "wide") or self._carrier is not None
+            if m.view in ("low", "wide", "impulses") or self._carrier is not None
         ]
 
     @property
@@ -92,7 +93,7 @@ class Listener:
         return [(method, Observation(self.band, data)) for method, data in seen if data is not None]
 
     def _stretch(self, view: View, tone: float | None) -> Stretch:
-        if view == "wide":
+        if view in ("wide", "impulses"):
             return Stretch(self.band, self._rate, self.start_s, tone)
         made = self._low if view == "low" else self._carrier
         assert made is not None
@@ -109,28 +110,29 @@ class Listener:
 
     def _work(self, chunk: np.ndarray, valid: int) -> None:
         planar = np.ascontiguousarray(chunk.T)
-        low = carrier = phase = None
+        low = carrier = phase = impulses = found = None
+        self._frames += valid
+        if self._impulses is not None:
+            found = self._impulses.feed(planar, valid)
+            impulses = np.stack([np.append(found.first, self._frames), np.append(found.last, self._frames)], axis=1)
         if self._low is not None:
             low = self._low.feed(planar)[: valid // self._low.decimation]
             low, self._skip_low = _without_first(low, self._skip_low)
         if self._carrier is not None:
             carrier = self._carrier.feed(planar)[: valid // self._carrier.decimation]
             carrier, self._skip_carrier = _without_first(carrier, self._skip_carrier)
-            if self._track is not None:
-                phase = self._track_phase(carrier, planar, valid)
+            if self._track is not None and found is not None:
+                phase = self._track_phase(carrier, found)
             self._carrier_rows += len(carrier)
-        blocks = {"wide": chunk[:valid], "low": low, "carrier": carrier, "phase": phase}
+        blocks = {"wide": chunk[:valid], "low": low, "carrier": carrier, "phase": phase, "impulses": impulses}
         for method, state in self._states:
             block = blocks[method.view]
             if block is not None and len(block):
                 state.feed(block)
-        self._chunks += 1
 
-    def _track_phase(self, carrier: np.ndarray, planar: np.ndarray, valid: int) -> np.ndarray:
+    def _track_phase(self, carrier: np.ndarray, found: Impulses) -> np.ndarray:
         assert self._carrier is not None
         assert self._track is not None
-        assert self._impulses is not None
-        found = self._impulses.feed(planar, valid)
         bad = np.zeros(len(carrier), bool)
         rate, step = self._rate, self._carrier.decimation
         first_row = self._carrier_rows + self._carrier.warm_up  # row of the filter that carrier[0] is

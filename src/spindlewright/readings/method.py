@@ -18,7 +18,7 @@ from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.readings.reading import Curve, Finding, Reading
 from spindlewright.readings.side import Side
 
-View = Literal["carrier", "phase", "low", "wide"]
+View = Literal["carrier", "phase", "low", "wide", "impulses"]
 """What a state is fed (all arrays C-contiguous; ``n`` varies from call to call):
 
 ``wide``     float32 (n, 2): the samples as recorded, full scale 1.
@@ -27,6 +27,8 @@ View = Literal["carrier", "phase", "low", "wide"]
              amplitude re full scale with the phase of the cosine.
 ``phase``    float64 (n, 3): both channels combined by strength: unwrapped phase in rad re ``carrier_hz``; relative
              amplitude minus one (the quadrature of the phase noise); 1.0 where real, 0.0 where a tick was bridged.
+``impulses`` int64 (k, 2): first and last frame, from the stretch's first sample, of each impulse found (the tone taken
+             out); then, as last row, the number of frames heard so far, twice.
 """
 
 
