@@ -92,7 +92,7 @@ def test_long_bands_are_heard_in_samples_that_stand_for_all() -> None:
     ).readings[0]
     assert left.value - quiet.value == pytest.approx(10.0 * math.log10(20.0 / 8.0), abs=0.15)
     assert left.conditions["duration_s"] == pytest.approx(480.0, abs=10.0)
-    assert left.conditions["heard_s"] == pytest.approx(180.0 + 100.0, abs=10.0)
+    assert left.conditions["heard_s"] == pytest.approx(120.0 + 60.0, abs=6.0)
 
 
 def test_told_against_the_reference() -> None:

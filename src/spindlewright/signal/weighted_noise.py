@@ -23,8 +23,8 @@ from spindlewright.signal.impulses import ImpulseDetector
 SEGMENT_S = 0.33
 LEFT_OUT_S = 0.005
 """On each side of a click."""
-FULL_S, PERIOD_S, LISTEN_S = 180.0, 30.0, 10.0
-"""The first three minutes are heard whole, then ten seconds out of every thirty, which count threefold."""
+FULL_S, PERIOD_S, LISTEN_S = 120.0, 30.0, 5.0
+"""The first two minutes are heard whole, then five seconds out of every thirty, which count sixfold."""
 
 
 @dataclass(frozen=True, slots=True)
