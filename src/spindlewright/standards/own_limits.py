@@ -35,7 +35,13 @@ _UNIT_NAMES = {"deg": "°", "ohm": "Ω", "Mohm": "MΩ", "/min": "1/min"}
 
 
 class LimitsError(ValueError):
-    """Limits that can't be used; the message says which key, what was found, what is allowed and what to do."""
+    """Limits that can't be used; the message says which key, what was found, what is allowed and what to do.
+
+    One line, whatever the text that was found.
+    """
+
+    def __init__(self, message: str) -> None:
+        super().__init__(" ".join(message.split()))
 
 
 def limits_from_toml(text: str, name: str = "own") -> LimitSet:
