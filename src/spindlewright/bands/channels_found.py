@@ -23,7 +23,7 @@ class ChannelsFound:
 def judge_channels(bands: Sequence[Band]) -> ChannelsFound:
     """Polarity of the side from its tone bands as found, with the layout's bands where they matched.
 
-    Without a layout: all both-channel tones opposite means one channel is upside down; a right-only band before
+    Without a layout: most both-channel tones opposite means one channel is upside down; a right-only band before
     the left-only band of its kind makes exchanged channels a suspicion, since discs put left first (common
     practice, no source).
     """
@@ -40,7 +40,7 @@ def judge_channels(bands: Sequence[Band]) -> ChannelsFound:
         return ChannelsFound("known", True, tuple(b.index for b in double))
     both = [b for b in bands if b.cut is None and b.kind in ("tone", "vertical") and b.right_phase_deg is not None]
     vertical = [b for b in both if b.kind == "vertical"]
-    if vertical and len(vertical) == len(both):
+    if len(vertical) > len(both) / 2:
         return ChannelsFound("inverted", False, tuple(b.index for b in vertical))
     if not single:
         order = [b for b in bands if b.kind in ("left", "right") and b.frequency_hz]
@@ -50,9 +50,13 @@ def judge_channels(bands: Sequence[Band]) -> ChannelsFound:
 
 
 def with_kinds(bands: Sequence[Band], channels: ChannelsFound) -> tuple[Band, ...]:
-    """Kinds as they were cut: with one channel upside down, tones that look vertical are tones, and back."""
+    """Kinds as they were cut. When all tones look vertical, or a layout says so, one channel is upside down: they are
+    tones (and what looks like a tone is vertical). When only most do, and no layout tells, the kinds stay as found.
+    """
     if channels.polarity != "inverted":
         return tuple(_as_laid_out(band) for band in bands)
+    if not channels.certain and any(b.kind == "tone" and b.right_phase_deg is not None for b in bands):
+        return tuple(bands)
     turned = {"vertical": "tone"} if not channels.certain else {"vertical": "tone", "tone": "vertical"}
     return tuple(
         _as_laid_out(band if band.right_phase_deg is None else replace(band, kind=turned.get(band.kind, band.kind)))  # type: ignore[arg-type]

@@ -48,11 +48,11 @@ def _channels(side: SideFound) -> list[FitnessItem]:
         return [FitnessItem("inverted", "warn", message, evidence=evidence, bands=channels.evidence)]
     if channels.polarity == "swapped":
         message = (
-            "Left and right have changed places: the band cut in one wall comes out of the other channel. Exchange the "
-            "two plugs, or the pairs of wires at the cartridge."
+            "Left and right have changed places: the band cut in one wall comes out of the other channel. Exchange "
+            "the two plugs, or the pairs of wires at the cartridge."
             if channels.certain
-            else "Left and right may have changed places: the right-only band comes before the left-only one, and most "
-            "discs put left first. Compare with the disc's own notes, or name its layout."
+            else "Left and right may have changed places: the right-only band comes before the left-only one, and "
+            "most discs put left first. Compare with the disc's own notes, or name its layout."
         )
         return [FitnessItem("swapped", "warn", message, evidence=evidence, bands=channels.evidence)]
     return []
@@ -102,14 +102,18 @@ def _clock(side: SideFound) -> list[FitnessItem]:
 
 
 def _speed(side: SideFound) -> list[FitnessItem]:
-    played = side.nominals.played_rpm
-    if abs(played / side.rpm - 1.0) < 0.1:
+    turned = side.nominals.turned
+    if turned.ratio == 1.0:
         return []
     message = (
-        f"The tones only fit a disc cut for {_rpm(side.rpm)} that was played at {_rpm(played)}. Set the deck to the "
-        "disc's speed and record again, or say what the disc was cut for with --rpm."
+        f"The tones only fit a disc cut for {_rpm(turned.cut_rpm)} that was played at {_rpm(turned.played_rpm)}. Set "
+        "the deck to the disc's speed and record again, or say what the disc was cut for with --rpm."
     )
-    evidence = {"cut_rpm": round(side.rpm, 3), "played_rpm": round(played, 3), "ratio": round(played / side.rpm, 4)}
+    evidence = {
+        "cut_rpm": round(turned.cut_rpm, 3),
+        "played_rpm": round(turned.played_rpm, 3),
+        "ratio": round(side.nominals.speed_ratio, 4),
+    }
     return [FitnessItem("wrong_speed", "stop", message, evidence=evidence)]
 
 
@@ -128,8 +132,8 @@ def _nominal(side: SideFound) -> list[FitnessItem]:
         return []
     found = ", ".join(f"{b.frequency_hz:.1f}" for b in nameless[:4])
     message = (
-        f"No usual test frequency is near {found} Hz at the speed of the other tones, so no speed can be told from it. "
-        "Name the disc's layout, or learn the disc."
+        f"No usual test frequency is near {found} Hz at the speed of the other tones, so no speed can be told from "
+        "it. Name the disc's layout, or learn the disc."
     )
     evidence = {"found_hz": [round(b.frequency_hz or 0.0, 2) for b in nameless]}
     return [FitnessItem("nominal_doubt", "warn", message, evidence=evidence, bands=tuple(b.index for b in nameless))]

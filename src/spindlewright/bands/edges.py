@@ -78,9 +78,7 @@ class _Envelopes:
         return survey.envelope
 
 
-def _change(
-    envelope: NDArray[np.floating], at: int, inward: int, length: int, outward: int, reach: int
-) -> int | None:
+def _change(envelope: NDArray[np.floating], at: int, inward: int, length: int, outward: int, reach: int) -> int | None:
     inner = min(reach, max(1, length // 2))
     low, high = (at - outward, at + inner) if inward > 0 else (at - inner, at + outward)
     low, high = max(0, low), min(envelope.size, high)

@@ -54,16 +54,22 @@ def find_pieces(survey: SurveyResult, rpm: float) -> Found:
 
 
 def _with_run_out(pieces: list[Piece], survey: SurveyResult) -> list[Piece]:
-    """Silence after the last band that ticks once per turn is the run-out groove."""
+    """Silence after the last band that ticks once per turn is the run-out groove, from its first tick on."""
     last = max((i for i, p in enumerate(pieces) if p.kind not in ("silence", "lifted")), default=-1)
-    out = list(pieces)
-    for index in range(last + 1, len(pieces)):
-        piece = pieces[index]
-        length_s = piece.end_s - piece.start_s
-        if piece.kind == "silence" and length_s >= SHORTEST_SILENCE_S:
-            times = tick_times(survey, piece.first + 1, piece.stop - 1)
-            if once_per_turn(times, length_s) is not None:
-                out[index] = replace(piece, kind="run_out")
+    out = pieces[: last + 1]
+    for piece in pieces[last + 1 :]:
+        turns = None
+        if piece.kind == "silence" and piece.end_s - piece.start_s >= SHORTEST_SILENCE_S:
+            turns = once_per_turn(tick_times(survey, piece.first + 1, piece.stop - 1), piece.end_s)
+        if turns is None:
+            out.append(piece)
+            continue
+        begin_s = max(piece.start_s, turns.from_s - CLEAR_S)
+        if begin_s - piece.start_s >= SHORTEST_SILENCE_S:
+            out.append(replace(piece, end_s=begin_s, stop=round(begin_s / survey.frame_s)))
+        else:
+            begin_s = max(piece.start_s, min(begin_s, turns.from_s - 0.5 / turns.rate_hz))
+        out.append(replace(piece, kind="run_out", start_s=begin_s, first=round(begin_s / survey.frame_s)))
     return out
 
 

@@ -33,14 +33,15 @@ def step_places(level_db: NDArray[np.float64], frame_s: float, step_db: float = 
         stop = at
         while stop < size.size and size[stop] > step_db:
             stop += 1
-        place = hold + at + int(np.argmax(size[at:stop]))
-        place = _sharpened(track, place, hold)
+        place = _sharpened(track, hold + at + int(np.argmax(size[at:stop])), hold)
         begin = places[-1] if places else 0
+        at = stop
+        if place - begin < hold // 2:
+            continue
         before = np.median(track[max(begin, place - turn) : place], axis=0)
         after = np.median(track[place : place + turn], axis=0)
-        if np.abs(after - before).max() > step_db and place - begin >= hold // 2:
+        if np.abs(after - before).max() > step_db:
             places.append(place)
-        at = stop
     return places
 
 

@@ -27,7 +27,5 @@ def low_lines(survey: SurveyResult) -> Lines | None:
     middle = np.round((np.arange(survey.frames) + 0.5) * survey.frame_s * survey.slow_rate_hz).astype(int)
     start = np.clip(middle - length // 2, 0, count - length)
     left, right = (np.lib.stride_tricks.sliding_window_view(survey.slow[c], length) for c in range(2))
-    parts = [
-        finder.find(left[start[i : i + BATCH]], right[start[i : i + BATCH]]) for i in range(0, start.size, BATCH)
-    ]
+    parts = [finder.find(left[start[i : i + BATCH]], right[start[i : i + BATCH]]) for i in range(0, start.size, BATCH)]
     return lines_of(joined(parts), survey.frame_s)

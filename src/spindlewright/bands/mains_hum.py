@@ -1,4 +1,4 @@
-"""Mains lines over the whole side, from the survey's slow stream: how strong, and whether they stand where they must."""
+"""Mains lines over the whole side, from the survey's slow stream: how strong, and whether at the right place."""
 
 from __future__ import annotations
 

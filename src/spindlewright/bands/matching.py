@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from spindlewright.bands.band import TONE_KINDS, LayoutBand
 from spindlewright.bands.layout import Layout
-from spindlewright.bands.nominals import COMMON_SPREAD, LARGEST_ERROR, SPEEDS_RPM
+from spindlewright.bands.nominals import COMMON_SPREAD, LARGEST_ERROR, SpeedsTurned, speeds_turned
 from spindlewright.bands.piece import Piece
 
 MISSING_TONE, EXTRA_TONE = 2.0, 2.5
@@ -22,11 +22,11 @@ SHORTEST_SILENCE_S = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """``cut`` per piece, None where the layout has none for it; the common speed; the speed it was played at."""
+    """``cut`` per piece, None where the layout has none for it; the common speed; the disc's and the deck's speed."""
 
     cut: tuple[LayoutBand | None, ...]
     speed_ratio: float
-    played_rpm: float
+    turned: SpeedsTurned
 
 
 def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match:
@@ -35,15 +35,15 @@ def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match:
     Missing and extra bands are allowed. Gaps may be among the pieces as short ``silence``: they cost nothing when
     left over, and become a silent band when the layout has one there.
     """
-    best: tuple[float, list[LayoutBand | None], float, float] | None = None
-    for played, ratio in _speeds(pieces, layout, rpm):
-        base = played / rpm
+    best: tuple[float, list[LayoutBand | None], float, SpeedsTurned] | None = None
+    for turned, ratio in _speeds(pieces, layout, rpm):
         cost, cut = _assign(pieces, layout.bands, ratio)
-        cost += SPEED_COST_PER_PERCENT * 100.0 * abs(ratio / base - 1.0) + OTHER_SPEED_COST * (played != rpm)
+        cost += SPEED_COST_PER_PERCENT * 100.0 * abs(ratio / turned.ratio - 1.0)
+        cost += OTHER_SPEED_COST if turned.ratio != 1.0 else 0.0
         if best is None or cost < best[0] - 1e-9:
-            best = (cost, cut, ratio, played)
+            best = (cost, cut, ratio, turned)
     assert best is not None
-    _, cut, ratio, played = best
+    _, cut, ratio, turned = best
     pairs = [
         (p.hz / c.nominal_hz, p.stop - p.first)
         for p, c in zip(pieces, cut, strict=True)
@@ -51,23 +51,23 @@ def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match:
     ]
     weight = sum(w for _, w in pairs)
     mean = sum(r * w for r, w in pairs) / weight if weight else ratio
-    return Match(tuple(cut), mean, played)
+    return Match(tuple(cut), mean, turned)
 
 
-def _speeds(pieces: Sequence[Piece], layout: Layout, rpm: float) -> list[tuple[float, float]]:
+def _speeds(pieces: Sequence[Piece], layout: Layout, rpm: float) -> list[tuple[SpeedsTurned, float]]:
     """The most promising speeds: ratios of found to nominal that many pairs share; and no error at all."""
     found = [p.hz for p in pieces if p.hz]
     nominal = [b.nominal_hz for b in layout.bands if b.kind in TONE_KINDS and b.nominal_hz]
-    speeds = [(rpm, 1.0)]
-    for played in (rpm, *(s for s in SPEEDS_RPM if abs(s / rpm - 1.0) > 0.1)):
-        base = played / rpm
+    speeds = [(SpeedsTurned(rpm, rpm), 1.0)]
+    for turned in speeds_turned(rpm):
+        base = turned.ratio
         ratios = sorted(f / n for f in found for n in nominal if abs(f / n / base - 1.0) <= LARGEST_ERROR + 0.003)
         votes = [(sum(abs(r / other - 1.0) < COMMON_SPREAD for other in ratios), r) for r in ratios]
         chosen: list[float] = []
         for _, ratio in sorted(votes, key=lambda v: (-v[0], abs(v[1] / base - 1.0))):
             if len(chosen) < 4 and all(abs(ratio / c - 1.0) > COMMON_SPREAD for c in chosen):
                 chosen.append(ratio)
-        speeds += [(played, ratio) for ratio in chosen]
+        speeds += [(turned, ratio) for ratio in chosen]
     return speeds
 
 

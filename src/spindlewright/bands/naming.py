@@ -53,12 +53,12 @@ def name_bands(
     scaled = [p if p.hz is None else replace(p, hz=p.hz / clock) for p in pieces]
     if layout is not None:
         match = match_layout(scaled, layout, cut_rpm)
-        cut, ratio, played = list(match.cut), match.speed_ratio, match.played_rpm
+        cut, ratio = list(match.cut), match.speed_ratio
         chosen = Nominals(
             tuple(_laid_out_nominal(p, c, ratio, layout) for p, c in zip(scaled, cut, strict=True) if p.hz),
             ratio,
             None,
-            played,
+            match.turned,
         )
         if not any(c is not None and c.nominal_hz for c in cut):
             chosen = _chosen(scaled, cut_rpm)

@@ -38,18 +38,40 @@ SPEEDS_RPM = (100.0 / 3.0, 45.0, 3600.0 / 46.0)
 
 
 @dataclass(frozen=True, slots=True)
+class SpeedsTurned:
+    """The speed a disc was cut for and the one the deck was set to, in rpm."""
+
+    cut_rpm: float
+    played_rpm: float
+
+    @property
+    def ratio(self) -> float:
+        return self.played_rpm / self.cut_rpm
+
+
+def speeds_turned(rpm: float) -> list[SpeedsTurned]:
+    """As stated; the deck set to another speed; or a disc of another speed on a deck that is set to the stated one."""
+    others = [s for s in SPEEDS_RPM if abs(s / rpm - 1.0) > 0.1]
+    return [
+        SpeedsTurned(rpm, rpm),
+        *(SpeedsTurned(rpm, played) for played in others),
+        *(SpeedsTurned(cut, rpm) for cut in others),
+    ]
+
+
+@dataclass(frozen=True, slots=True)
 class Nominals:
     """``nominal_hz`` in the order of the tones, None where no candidate fits the common speed.
 
     ``speed_ratio`` is what the tones were found at over their nominals, weighted by duration; ``doubt`` the other
-    set that fits almost as well (a single 3000 or 3150 Hz tone), else None; ``played_rpm`` differs from the
-    disc's speed when the tones only fit a wrong speed switch.
+    pair of candidates of a lone 3000 or 3150 Hz tone, else None; ``turned`` the disc's and the deck's speed, which
+    differ when the tones only fit a wrong speed switch.
     """
 
     nominal_hz: tuple[float | None, ...]
     speed_ratio: float
     doubt: tuple[float, ...] | None
-    played_rpm: float
+    turned: SpeedsTurned
 
 
 def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm: float = SPEEDS_RPM[0]) -> Nominals:
@@ -59,22 +81,21 @@ def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm
     (1000.0, 3150.0)
     """
     if not found_hz:
-        return Nominals((), 1.0, None, rpm)
-    best: tuple[float, float, list[float | None], float] | None = None
-    for played in (rpm, *(s for s in SPEEDS_RPM if abs(s / rpm - 1.0) > 0.1)):
-        base = played / rpm
-        penalty = 0.0 if played == rpm else WRONG_SPEED
-        for ratio in _speed_ratios(found_hz, base):
+        return Nominals((), 1.0, None, SpeedsTurned(rpm, rpm))
+    best: tuple[float, float, list[float | None], SpeedsTurned] | None = None
+    for turned in speeds_turned(rpm):
+        penalty = 0.0 if turned.ratio == 1.0 else WRONG_SPEED
+        for ratio in _speed_ratios(found_hz, turned.ratio):
             cost, chosen = _fit(found_hz, ratio)
-            cost += penalty + PER_PERCENT * 100.0 * abs(ratio / base - 1.0)
+            cost += penalty + PER_PERCENT * 100.0 * abs(ratio / turned.ratio - 1.0)
             if best is None or cost < best[0] - 1e-9:
-                best = (cost, ratio, chosen, played)
+                best = (cost, ratio, chosen, turned)
     assert best is not None
-    _, ratio, chosen, played = best
+    _, ratio, chosen, turned = best
     pairs = [(f / n, d) for f, n, d in zip(found_hz, chosen, durations_s, strict=True) if n is not None and d > 0]
     weight = sum(d for _, d in pairs)
     mean = sum(r * d for r, d in pairs) / weight if weight else ratio
-    return Nominals(tuple(chosen), mean, _doubt(found_hz, chosen), played)
+    return Nominals(tuple(chosen), mean, _doubt(chosen), turned)
 
 
 def nominal_at(found_hz: float, speed_ratio: float) -> float | None:
@@ -113,7 +134,7 @@ def _fit(found_hz: Sequence[float], ratio: float) -> tuple[float, list[float | N
     return cost + rareness * (LONE_TONE if len(seen) == 1 else 1.0), chosen
 
 
-def _doubt(found_hz: Sequence[float], chosen: Sequence[float | None]) -> tuple[float, ...] | None:
+def _doubt(chosen: Sequence[float | None]) -> tuple[float, ...] | None:
     """With nothing but one 3000 or 3150 Hz tone either may be meant."""
     named = {n for n in chosen if n is not None}
     if len(named) == 1 and named <= {3000.0, 3150.0}:

@@ -59,7 +59,7 @@ def tone_piece(first: int, stop: int, good: NDArray[np.intp], lines: Lines) -> P
     inner = good[1:-1] if good.size > 4 else good
     left, right = float(np.median(lines.left[inner])), float(np.median(lines.right[inner]))
     hz = lines.hz[inner]
-    steady = np.abs(hz / np.median(hz) - 1.0) < 0.03
+    steady = np.abs(hz / np.sort(hz)[hz.size // 2] - 1.0) < 0.03
     total = (lines.left + lines.right)[inner]
     weights = np.minimum(total, 2 * np.median(total))[steady]
     cross = complex(np.mean(lines.cross[inner][steady]))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -89,7 +91,7 @@ def _smoothed(track: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _stretches(sense: NDArray[np.int_]) -> list[tuple[int, int]]:
     cuts = [0, *(np.flatnonzero(np.diff(sense)) + 1).tolist(), sense.size]
-    return [(a, b) for a, b in zip(cuts, cuts[1:], strict=False)]
+    return list(pairwise(cuts))
 
 
 def _without_short(sense: NDArray[np.int_], shortest: int) -> NDArray[np.int_]:

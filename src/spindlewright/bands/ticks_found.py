@@ -13,9 +13,11 @@ from spindlewright.signal.survey_tracks import SurveyResult
 TICK_DB = 10.0
 TURNS_HZ = (100.0 / 180.0, 45.0 / 60.0, 3600.0 / 46.0 / 60.0)
 LARGEST_SPEED_ERROR = 0.06
-FEWEST_TURNS = 4
-SHARE_OF_TURNS = 0.7
+FEWEST_TURNS = 5
+SHARE_OF_TURNS = 0.75
 SHARE_OF_TICKS = 0.6
+NEAR_S = 0.06
+MOST_FIRST_TICKS = 60
 
 
 def tick_times(survey: SurveyResult, first: int = 0, stop: int | None = None) -> NDArray[np.float64]:
@@ -30,40 +32,42 @@ def tick_times(survey: SurveyResult, first: int = 0, stop: int | None = None) ->
     around = np.median(np.lib.stride_tricks.sliding_window_view(np.pad(floor, 10, mode="edge"), 21), axis=1)
     over = floor > around + TICK_DB
     over[1:] &= ~over[:-1]
-    return (np.flatnonzero(over) + first + 0.5) * survey.frame_s
+    return np.asarray((np.flatnonzero(over) + first + 0.5) * survey.frame_s, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)
 class TickedTurns:
-    """Ticks once per turn: the rate of turning and the share of turns that ticked."""
+    """Ticks once per turn: the rate of turning in Hz, the time of the first, the share of turns that ticked."""
 
     rate_hz: float
+    from_s: float
     share: float
 
 
-def once_per_turn(times_s: NDArray[np.float64], length_s: float) -> TickedTurns | None:
-    """Whether ticks come once per turn of 33⅓, 45 or 78 rpm (within 6 %), as in the closed run-out groove.
+def once_per_turn(times_s: NDArray[np.float64], end_s: float) -> TickedTurns | None:
+    """The stretch up to ``end_s`` whose ticks come once per turn of 33⅓, 45 or 78 rpm, as in a closed groove.
 
-    At least four turns, seven of ten of them with a tick, and six of ten ticks at that place of the turn.
+    Speed within 6 %; at least five turns, three of four of them with a tick, and most ticks at that place of the
+    turn. Ticks before the stretch are let be.
     """
-    if times_s.size < FEWEST_TURNS:
-        return None
     best: TickedTurns | None = None
-    for nominal in TURNS_HZ:
-        turns = length_s * nominal
-        if turns < FEWEST_TURNS:
-            continue
-        rates = nominal * np.linspace(1 - LARGEST_SPEED_ERROR, 1 + LARGEST_SPEED_ERROR, 241)
-        for rate in rates.tolist():
-            phase = np.mod(times_s * rate, 1.0)
-            # the fullest twelfth of a turn, for frames of 50 ms
-            bins = np.histogram(phase, bins=24, range=(0.0, 1.0))[0]
-            pairs = bins + np.roll(bins, -1)
-            place = int(np.argmax(pairs))
-            near = np.mod(phase - (place + 1) / 24 + 0.5, 1.0) - 0.5
-            hits = times_s[np.abs(near) < 1 / 24 + 0.02]
-            ticked = np.unique(np.round(hits * rate - (place + 1) / 24)).size
-            share = ticked / max(1.0, turns)
-            if share > SHARE_OF_TURNS and hits.size > SHARE_OF_TICKS * times_s.size and (best is None or share > best.share):
-                best = TickedTurns(rate, min(1.0, share))
+    most = 0
+    for nominal in TURNS_HZ if times_s.size >= FEWEST_TURNS else ():
+        rates = nominal * np.linspace(1 - LARGEST_SPEED_ERROR, 1 + LARGEST_SPEED_ERROR, 481)
+        # where in the turn each tick falls, seen from each tick as the first: (rates, first, tick)
+        turns = (times_s[None, :] - end_s) * rates[:, None]
+        for first in range(min(times_s.size - FEWEST_TURNS + 1, MOST_FIRST_TICKS)):
+            since = turns[:, first:] - turns[:, first : first + 1]
+            hits = np.abs(since - np.round(since)) < np.minimum(0.25, NEAR_S * rates[:, None])
+            count = hits.sum(axis=1)
+            at = int(np.argmax(count))
+            rate = float(rates[at])
+            found = np.unique(np.round(since[at][hits[at]])).size
+            expected = np.floor((end_s - times_s[first]) * rate) + 1
+            share = found / expected
+            # the stretch must begin in earnest: two of its first three turns tick
+            early = np.count_nonzero(hits[at][:4] & (since[at][:4] < 3.5))
+            good = found >= FEWEST_TURNS and share >= SHARE_OF_TURNS and early >= 2
+            if good and count[at] > SHARE_OF_TICKS * (times_s.size - first) and found > most:
+                best, most = TickedTurns(rate, float(times_s[first]), min(1.0, share)), found
     return best

@@ -119,7 +119,7 @@ class Survey:
         total = power.reshape(2, frames, ENVELOPE_PER_FRAME).mean(axis=2) - 2 * frame_mean**2
         kept.total.append(np.maximum(total, 0).T.astype(np.float32))
         kept.envelope.append(np.maximum((power - 2 * mean**2).sum(axis=0), 0)[:, None])
-        return power.sum(axis=0)
+        return np.asarray(power.sum(axis=0), dtype=np.float32)
 
     def _high_features(self, kept: _Kept, chunk: Floats, frames: int) -> None:
         """The short window in the middle of each frame, and the raw power per envelope step."""
