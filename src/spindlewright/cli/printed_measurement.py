@@ -85,6 +85,8 @@ def headline(readings: list[dict[str, Any]]) -> str:
 
 def verdicts_in_words(verdicts: list[str]) -> str:
     """How many readings keep their limits."""
+    if verdicts == ["within"]:
+        return "The one reading that is held against a limit keeps it."
     if set(verdicts) == {"within"}:
         return f"All {len(verdicts)} readings that are held against a limit keep it."
     names = {"within": "within", "outside": "outside", "undecided": "too close to call"}
