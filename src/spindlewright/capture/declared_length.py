@@ -111,7 +111,7 @@ def _walk(
         name, length = struct.unpack(order + "4sI", file.read(8))
         if name == wanted:
             offset = at + 8 + skip_in_data
-            if _is_placeholder(length):
+            if _is_placeholder(length) and abs(offset + length - skip_in_data - size) > 1:
                 return offset, None
             return offset, length - skip_in_data
         at += 8 + length + (length & 1)

@@ -15,6 +15,7 @@ import numpy as np
 import soundfile
 
 from spindlewright.capture.mended_header import MendedHeader
+from spindlewright.capture.quiet_decoder import hush, unhush
 
 BLOCKS_AHEAD = 2
 """How many decoded blocks wait for their consumer at most."""
@@ -46,6 +47,7 @@ class SoundReader:
         elif sys.platform != "win32":
             self._descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC | os.O_NONBLOCK)
         source = self._descriptor if self._mended is None else self._mended
+        hush()
         try:
             self.sound = soundfile.SoundFile(path if source is None else source, closefd=False)
         except BaseException:
@@ -62,11 +64,14 @@ class SoundReader:
 
     def close(self) -> None:
         """Close the decoder and its descriptor; may be called twice."""
+        if self.sound.closed:
+            return
         with contextlib.suppress(soundfile.SoundFileError):
             self.sound.close()
         self._close_source()
 
     def _close_source(self) -> None:
+        unhush()
         if self._descriptor is not None:
             os.close(self._descriptor)
             self._descriptor = None

@@ -48,10 +48,16 @@ class DropOutFinder:
     holes: list[Hole] = field(default_factory=list)
     _before: np.ndarray = field(default_factory=lambda: np.empty((0, 2), np.float32))
     _waiting: bool = False
+    _constant_s: float = 0.0
 
-    def feed(self, chunk: np.ndarray, first_frame: int, standing_still: bool) -> None:
-        """float32 (n, 2); ``standing_still`` when a run of equal samples may lie in it."""
+    def feed(self, chunk: np.ndarray, first_frame: int, standing_still: bool, constant: bool) -> None:
+        """float32 (n, 2); ``standing_still`` when a run of equal samples may lie in it, ``constant`` when neither
+        channel changes at all."""
         around = round(AROUND_S * self.rate_hz)
+        self._constant_s = self._constant_s + len(chunk) / self.rate_hz if constant else 0.0
+        if self._constant_s > LONGEST_S:  # a pause, whatever came before
+            self._waiting = False
+            standing_still = False
         if not standing_still and not self._waiting:
             self._before = np.array(chunk[-around:]) if len(chunk) >= around else self._joined(chunk)[-around:]
             return

@@ -113,7 +113,8 @@ class Inspection:
             rms = math.sqrt(max(0.0, power / frames - mean * mean))
             if is_suspicious(rms, 0.5 * (tops[channel] + bottoms[channel]), self.bits):
                 self._clipping.look_at_crest(chunk[:, channel], channel, self._seen)
-        self._drop_outs.feed(chunk, self._seen, self._stands_still(chunk))
+        constant = tops[0] == -bottoms[0] and tops[1] == -bottoms[1]
+        self._drop_outs.feed(chunk, self._seen, constant or self._stands_still(chunk), constant)
         self._sameness.feed(chunk, left, right, both)
         self._seen += frames
 

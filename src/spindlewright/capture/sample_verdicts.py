@@ -32,6 +32,8 @@ OFFSET_OF_SIGNAL = 0.2
 OFFSET_OF_SIGNAL_FROM = 0.002
 OFFSET_STEPS = 3.0
 OFFSET_SHORTEST_S = 1.0
+SHORTEST_S = 1.0
+"""No band and no hum line can be told in less (working choice: two periods of the slowest platter take 3.6 s)."""
 LISTED = 50
 LEFT_RIGHT: tuple[Literal["left"], Literal["right"]] = ("left", "right")
 
@@ -48,9 +50,10 @@ def fitness_of_samples(
     """All sample-level items, the gravest kinds first."""
     if seen.duration_s <= 0.0:
         return ()
-    if all(constant) and seen.duration_s > 0.0:
-        return (_silent(seen),)
-    items: list[FitnessItem] = []
+    short = _short(seen)
+    if all(constant):
+        return (*short, _silent(seen))
+    items: list[FitnessItem] = short
     items += _dead(seen, constant)
     dead = {item.channel for item in items}
     items += _clipping(seen, clipped, rate_hz, bits)
@@ -59,6 +62,20 @@ def fitness_of_samples(
     items += _drop_outs(seen)
     items += _offset(seen, bits, constant)
     return tuple(items)
+
+
+def _short(seen: Inspected) -> list[FitnessItem]:
+    if seen.duration_s >= SHORTEST_S:
+        return []
+    return [
+        FitnessItem(
+            code="too_short",
+            severity="stop",
+            message=f"The recording lasts {seen.duration_s:.3g} s only; nothing can be read from less than "
+            f"{SHORTEST_S:.0f} s. Record a longer stretch: 40 s of a tone is enough for every reading.",
+            evidence={"duration_s": seen.duration_s},
+        )
+    ]
 
 
 def _silent(seen: Inspected) -> FitnessItem:

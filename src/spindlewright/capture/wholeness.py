@@ -22,7 +22,7 @@ def fitness_of_file(
     unclaimed_bytes: int,
     changed: bool,
 ) -> tuple[FitnessItem, ...]:
-    """``truncated`` and ``drop_out`` items; ``damage`` in the order of its frames."""
+    """``truncated`` items; ``damage`` in the order of its frames."""
     items = []
     end = next((place for place in damage if place.stop is None), None)
     read = frames if end is None else end.start
@@ -95,7 +95,7 @@ def _holes(holes: list[tuple[float, float]], reason: str) -> FitnessItem:
     where = ", ".join(f"{start:.2f} s" for start, _ in holes[:5]) + (" …" if len(holes) > 5 else "")
     lost = sum(stop - start for start, stop in holes)
     return FitnessItem(
-        code="drop_out",
+        code="truncated",
         severity="warn",
         message=f"The file is damaged at {len(holes)} place{'s' if len(holes) > 1 else ''} ({where}); {lost:.2f} s "
         "could not be decoded and were taken as silence. Copy the file again.",
