@@ -8,9 +8,8 @@ import pytest
 
 from spindlewright.bands.band import Band, Levels
 from spindlewright.readings.azimuth import Azimuth
-from spindlewright.readings.channel_pair import ChannelPairState
 from spindlewright.readings.crosstalk import Crosstalk
-from spindlewright.readings.method import Observation
+from spindlewright.readings.method import Observation, Stretch
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.side import Side
 
@@ -47,7 +46,7 @@ def readings_of_a_lean(tilt_deg: float, gain_db: float = 0.0, common: float = 0.
         rows = np.exp(0.3j) * outputs[None, :] + noise[..., 0] + 1j * noise[..., 1]
         levels = Levels(*(20.0 * np.log10(np.abs(outputs) + 1e-9)))
         band = Band(index, 12.0 * index, 12.0 * index + 10.0, kind, levels, 1000.0, 1000.0)
-        state = ChannelPairState(RATE_HZ)
+        state = Crosstalk().start(Stretch(band, RATE_HZ, band.start_s, 1000.0), Side(96000.0))
         state.feed(rows)
         bands.append(band)
         seen[index] = Observation(band, state.observe())

@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from spindlewright.bands.band import Band, LayoutBand, Levels
-from spindlewright.readings.channel_pair import ChannelPairState
 from spindlewright.readings.level_reference import LevelReference, reference_levels
-from spindlewright.readings.method import Observation
+from spindlewright.readings.method import Observation, Stretch
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.side import Side
 from spindlewright.standards.iec_60098_2020 import riaa_replay_db
@@ -43,9 +42,9 @@ def played(kind: str, stated: float, flag: str, direction: str | None, wall_peak
         "reference", kind, tone_hz, velocity_cm_s=stated, velocity=flag, direction=direction, reference=True
     )
     band = Band(0, 0.0, 4.0, kind, Levels(level, level), tone_hz, tone_hz, cut=cut, right_phase_deg=0.0)
-    state = ChannelPairState(2000.0)
-    state.feed(peak * np.array(drive)[None, :] * (1.0 + noise) + 0j)
     side = Side(48000.0, bands=(band,))
+    state = LevelReference().start(Stretch(band, 2000.0, 0.0, tone_hz), side)
+    state.feed(peak * np.array(drive)[None, :] * (1.0 + noise) + 0j)
     outcome = LevelReference().conclude([Observation(band, state.observe())], side, {})
     return {reading.channel: reading for reading in outcome.readings}
 
