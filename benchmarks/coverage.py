@@ -1,0 +1,91 @@
+"""How often the 95 % interval holds the truth, over many short random simulated decks.
+
+    python benchmarks/coverage.py [--decks 1000] [--write]
+
+Whole files through the whole engine. An upper bound (below the noise) counts as held when the truth is not above it,
+in a column of its own. ``--write`` puts the table into docs/interval-coverage.md.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import tempfile
+from collections import defaultdict
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from random_deck import LAYOUT, RATE_HZ, random_deck
+from spindlewright import measure
+from spindlewright.simulate import render
+from true_values import true_values
+
+PAGE = Path(__file__).parent.parent / "docs" / "interval-coverage.md"
+Held = dict[str, list[float]]
+"""By quantity and channel: (value - truth) / uncertainty of each deck; infinite for a bound that fails."""
+
+
+def one_deck(seed: int) -> tuple[int, list[tuple[str, float, bool, float]]]:
+    """(name, error over uncertainty, is a bound, uncertainty) of every reading of one deck."""
+    performance = render(random_deck(seed))
+    with tempfile.TemporaryDirectory() as folder:
+        file = os.path.join(folder, "side.wav")
+        soundfile.write(file, performance.samples, RATE_HZ, subtype="PCM_24")
+        done = measure(file, layout=LAYOUT)
+    rows = []
+    for (quantity, channel), truth in true_values(performance.truth, done.bands).items():
+        reading = done.reading(quantity, channel)  # type: ignore[arg-type]
+        if reading is None or truth is None:
+            continue
+        name = quantity + (f" {channel}" if channel else "")
+        bound = bool(reading.conditions.get("below_noise"))
+        rows.append((name, (reading.value - truth) / max(reading.uncertainty, 1e-15), bound, reading.uncertainty))
+    return seed, rows
+
+
+def table(results: list[list[tuple[str, float, bool, float]]]) -> str:
+    """Markdown table over all decks."""
+    shares: dict[str, list[float]] = defaultdict(list)
+    bounds: dict[str, list[bool]] = defaultdict(list)
+    widths: dict[str, list[float]] = defaultdict(list)
+    for rows in results:
+        for name, error, bound, width in rows:
+            if bound:
+                bounds[name].append(error >= 0.0)
+            else:
+                shares[name].append(error)
+                widths[name].append(width)
+    lines = [
+        "| quantity | readings | held, % | mean error / U | median U | bounds | bounds held, % |",
+        "| --- " * 7 + "|",
+    ]
+    for name in sorted(set(shares) | set(bounds)):
+        errors, kept = np.array(shares[name]), np.array(bounds[name])
+        held = f"{100 * np.mean(np.abs(errors) <= 1):.1f}" if len(errors) else "–"
+        mean = f"{errors.mean():+.2f}" if len(errors) else "–"
+        width = f"{np.median(widths[name]):.2g}" if len(errors) else "–"
+        bound = f"{100 * kept.mean():.1f}" if len(kept) else "–"
+        lines.append(f"| {name} | {len(errors)} | {held} | {mean} | {width} | {len(kept)} | {bound} |")
+    return "\n".join(lines)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--decks", type=int, default=1000)
+    parser.add_argument("--first", type=int, default=1, help="first seed")
+    parser.add_argument("--write", action="store_true")
+    chosen = parser.parse_args()
+    with ProcessPoolExecutor(2) as pool:
+        results = [rows for _, rows in pool.map(one_deck, range(chosen.first, chosen.first + chosen.decks))]
+    text = table(results)
+    print(text)
+    if chosen.write:
+        head = PAGE.read_text().split("| quantity |")[0]
+        PAGE.write_text(head + text + "\n")
+
+
+if __name__ == "__main__":
+    main()
