@@ -54,7 +54,7 @@ def one_deck(rng: np.random.Generator) -> list[tuple[str, bool, bool]]:
     side = Side(96_000.0, bands, polarity="known")
     seen = []
     for band, view in zip(bands, views, strict=True):
-        state = ChannelPairState(2000.0)  # the four methods listen alike
+        state = ChannelPairState(2000.0, side.platter_rate_hz)  # the four methods listen alike
         state.feed(view)
         seen.append(Observation(band, state.observe()))
     found = []

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from spindlewright.signal.correlated_mean import inliers, long_run_covariance
+from spindlewright.signal.correlated_mean import inliers, long_run_covariance, steady_part
 
 
 def coverage(count: int, memory: float, draws: int = 600) -> float:
@@ -70,3 +70,29 @@ def test_inliers_leaves_normal_values_and_drops_a_stray() -> None:
     assert not mask[17]
     assert mask.sum() >= 498
     assert inliers(np.ones((6, 1))).all()
+
+
+@pytest.mark.parametrize("count", [40, 150])
+def test_steady_part_is_read_under_what_comes_and_goes(count: int) -> None:
+    # A line of 1.8 s (18 rows) and something that follows the speed, both ten times the noise; the mean is 2.
+    rng = np.random.default_rng(count)
+    angle = 2 * np.pi * np.arange(count) / 18.0
+    held, wide = 0, []
+    for _ in range(600):
+        speed = rng.standard_normal(count)
+        speed -= speed.mean()
+        passing = np.column_stack([np.cos(angle), np.sin(angle), speed])
+        values = 2.0 + 10.0 * np.cos(angle + rng.uniform(0, 6)) + 10.0 * speed + rng.standard_normal(count)
+        mean, covariance = steady_part(values[:, None], passing)
+        u = math.sqrt(covariance[0, 0])
+        held += abs(mean[0] - 2.0) <= 1.96 * u
+        wide.append(u)
+    assert 0.92 <= held / 600 <= 0.985
+    assert np.mean(wide) < 1.5 / math.sqrt(count)  # noise of 1 alone; the lines would give ten times that
+
+
+def test_steady_part_without_columns_is_the_plain_mean() -> None:
+    values = np.random.default_rng(9).standard_normal((50, 2))
+    mean, covariance = steady_part(values, np.zeros((50, 0)))
+    assert np.allclose(mean, values.mean(axis=0), rtol=1e-12)
+    assert np.allclose(covariance, long_run_covariance(values), rtol=1e-12)

@@ -81,7 +81,7 @@ class Azimuth:
         return band.kind in ("left", "right") or band == _both_channel_band(side.bands)
 
     def start(self, stretch: Stretch, side: Side) -> ChannelPairState:
-        return ChannelPairState(stretch.rate_hz)
+        return ChannelPairState(stretch.rate_hz, side.platter_rate_hz)
 
     def conclude(
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]

@@ -14,7 +14,7 @@ import numpy as np
 from spindlewright.bands.band import Band
 from spindlewright.readings.method import Observation
 from spindlewright.readings.side import Side
-from spindlewright.signal.correlated_mean import inliers, long_run_covariance
+from spindlewright.signal.correlated_mean import inliers, steady_part
 from spindlewright.signal.tone_pair import TonePairTrack
 from spindlewright.standards.jcgm_101_2008 import Contribution
 
@@ -22,6 +22,9 @@ DB_PER_NEPER = 20.0 / math.log(10.0)
 LEAST_SEGMENTS = 5
 STEADY = 0.8
 """Coherence from cell to cell below which what is there is not taken for a tone (about 6 dB over the noise)."""
+LEAST_FOR_TURN = 40
+"""Segments from which on what turns with the disc is fitted and taken out of the scatter."""
+LEAST_TURNS = 2.0
 SMALLEST_STEP = 2.0**-24
 """Smallest step of a 24-bit recording, full scale 1: a channel of pure zeros is only known to lie below it."""
 SAME_NOMINAL = 0.03
@@ -122,8 +125,9 @@ def _comes_out_of_the_other(kind: str, seen: TonePair) -> bool:
 class ChannelPairState:
     """Streaming state over the ``carrier`` view of one tone band; asked any time for a ``TonePair``."""
 
-    def __init__(self, rate_hz: float) -> None:
+    def __init__(self, rate_hz: float, platter_rate_hz: float) -> None:
         self._track = TonePairTrack(rate_hz)
+        self._platter_rate_hz = platter_rate_hz
 
     def feed(self, block: np.ndarray) -> None:
         """Take complex128 (n, 2)."""
@@ -147,29 +151,43 @@ class ChannelPairState:
         present = both.sum() >= max(LEAST_SEGMENTS, 0.9 * keep.sum()) and bool(
             np.median(np.abs(ratio[keep]) ** 2) > 0.01
         )  # within 20 dB of the stronger channel
-        first = _level(strength[keep])
-        direct = _leak(ratio[keep])
+        passing = self._passing(seen.middle_s[usable], seen.offset_hz[usable])
+        first = _level(strength[keep], passing[keep])
+        direct = _leak(ratio[keep], passing[keep])
         second = back = balance = None
         if present:
             weakness = 0.5 * DB_PER_NEPER * np.log(weak[both])
-            second = _level(weakness)
-            back = _leak(1.0 / ratio[both])
-            apart = strength[both] - weakness
-            balance = (float(apart.mean()), math.sqrt(float(long_run_covariance(apart[:, None])[0, 0])))
+            second = _level(weakness, passing[both])
+            back = _leak(1.0 / ratio[both], passing[both])
+            apart = _level(strength[both] - weakness, passing[both])
+            balance = (apart.dbfs, apart.standard_uncertainty_db)
         seconds = float(keep.sum()) * self._track.segment_s
         found = TonePair(seconds, first, second, direct, back, balance)
         return found if left_leads else found.exchanged()
 
+    def _passing(self, middle_s: np.ndarray, offset_hz: np.ndarray) -> np.ndarray:
+        """Columns of what comes and goes: the disc's turn, and the speed, which shifts a tone along the replay curve.
 
-def _level(decibels: np.ndarray) -> Level:
-    variance = float(long_run_covariance(decibels[:, None])[0, 0])
-    return Level(float(decibels.mean()), math.sqrt(variance))
+        None in bands too short to tell them from the mean.
+        """
+        count = len(middle_s)
+        if count < LEAST_FOR_TURN or (middle_s[-1] - middle_s[0]) * self._platter_rate_hz < LEAST_TURNS:
+            return np.zeros((count, 0))
+        angle = 2.0 * np.pi * self._platter_rate_hz * middle_s
+        speed = offset_hz - offset_hz.mean()
+        spread = float(np.abs(speed).max()) or 1.0
+        return np.column_stack([np.cos(angle), np.sin(angle), speed / spread])
 
 
-def _leak(ratio: np.ndarray) -> Leak:
-    c = long_run_covariance(np.column_stack([ratio.real, ratio.imag]))
-    value = complex(ratio.mean())
-    return Leak(value, ((float(c[0, 0]), float(c[0, 1])), (float(c[1, 0]), float(c[1, 1]))))
+def _level(decibels: np.ndarray, passing: np.ndarray) -> Level:
+    mean, covariance = steady_part(decibels[:, None], passing)
+    return Level(float(mean[0]), math.sqrt(float(covariance[0, 0])))
+
+
+def _leak(ratio: np.ndarray, passing: np.ndarray) -> Leak:
+    mean, c = steady_part(np.column_stack([ratio.real, ratio.imag]), passing)
+    covariance = ((float(c[0, 0]), float(c[0, 1])), (float(c[1, 0]), float(c[1, 1])))
+    return Leak(complex(mean[0], mean[1]), covariance)
 
 
 @dataclass(frozen=True, slots=True)

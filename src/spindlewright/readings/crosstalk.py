@@ -66,7 +66,7 @@ class Crosstalk:
         return band.kind in ("left", "right")
 
     def start(self, stretch: Stretch, side: Side) -> ChannelPairState:
-        return ChannelPairState(stretch.rate_hz)
+        return ChannelPairState(stretch.rate_hz, side.platter_rate_hz)
 
     def conclude(
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]

@@ -152,7 +152,7 @@ class LevelReference:
         return band in reference_bands(side.bands)
 
     def start(self, stretch: Stretch, side: Side) -> ChannelPairState:
-        return ChannelPairState(stretch.rate_hz)
+        return ChannelPairState(stretch.rate_hz, side.platter_rate_hz)
 
     def conclude(
         self, observations: Sequence[Observation], side: Side, earlier: Mapping[str, Sequence[Reading]]

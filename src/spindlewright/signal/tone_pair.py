@@ -4,7 +4,7 @@ The channel in which the tone is stronger carries the phase, so the ratio follow
 goes in segments of about 0.1 s made of cells of about 5 ms: within a segment the local frequency is taken out, each
 cell is averaged, cells hit by a tick are left out, a smooth phase is fitted to the stronger channel and both channels
 are averaged against it. So only what lies within some 10 Hz of the tone counts: noise and hum that both channels
-share do not pose as crosstalk. Levels come from the cells, which follow fast flutter too. Five numbers a segment are
+share do not pose as crosstalk. Levels come from the cells, which follow fast flutter too. Six numbers a segment are
 kept.
 
 Source: derived here (ratio of coherent means at one frequency). Range: tone at least 10 dB above the noise in one
@@ -31,12 +31,16 @@ LEAST_KEPT = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Segments:
-    """Arrays of equal length, one entry a segment; powers are squared peak amplitudes re full scale squared.
+    """Arrays of equal length, one entry a good segment; powers are squared peak amplitudes re full scale squared.
 
     ``weaker_over_stronger`` is the ratio of the channels with the smaller and the larger power in that segment,
     ``left`` and ``right`` the tone's power with the noise power taken off, ``coherence`` how steady the stronger
-    channel is from cell to cell: 1 for a tone, about 0.2 for noise alone.
+    channel is from cell to cell: 1 for a tone, about 0.2 for noise alone. ``middle_s`` is the time of the segment's
+    middle after the first sample fed, ``offset_hz`` the local frequency.
     """
+
+    middle_s: np.ndarray
+    offset_hz: np.ndarray
 
     coherence: np.ndarray
     weaker_over_stronger: np.ndarray
@@ -94,16 +98,23 @@ class TonePairTrack:
 
     def segments(self) -> Segments:
         """All complete segments so far whose tone could be seen; disturbs nothing."""
-        tables = [*self._kept, np.zeros((0, 5))]
+        tables = [*self._kept, np.zeros((0, 6))]
         if self._waiting_samples >= self._length:
             tables.append(self._measure(np.concatenate(self._waiting)))
         table = np.concatenate(tables)
-        return Segments(table[:, 0], table[:, 1] + 1j * table[:, 2], table[:, 3], table[:, 4])
+        middle_s = (np.arange(len(table)) + 0.5) * self.segment_s
+        good = np.all(np.isfinite(table), axis=1)
+        table, middle_s = table[good], middle_s[good]
+        ratio = table[:, 1] + 1j * table[:, 2]
+        return Segments(middle_s, table[:, 5], table[:, 0], ratio, table[:, 3], table[:, 4])
 
     def _measure(self, samples: np.ndarray) -> np.ndarray:
-        """Rows coherence, weaker over stronger (2), left, right of the whole segments in complex (n, 2)."""
+        """Rows coherence, weaker over stronger (2), left, right, offset of the whole segments in complex (n, 2).
+
+        Segments in which no tone can be seen are rows of nan.
+        """
         count = len(samples) // self._length
-        cells = self._cell_means(samples[: count * self._length].reshape(count, self._length, 2))
+        cells, turn = self._cell_means(samples[: count * self._length].reshape(count, self._length, 2))
         rows = np.arange(count)
         sizes = np.median(np.abs(cells), axis=1)
         stronger = (sizes[:, 1] > sizes[:, 0]).astype(int)
@@ -117,12 +128,15 @@ class TonePairTrack:
         # ``stronger`` by the cells' sizes and by the powers may differ when both are alike.
         agree = (powers[1] > powers[0]) == (stronger == 1)
         ratio = np.where(agree, ratio, 1.0 / _not_zero(ratio))
-        table = np.column_stack([_steadiness(leading, keep), ratio.real, ratio.imag, *powers])
+        table = np.column_stack(
+            [_steadiness(leading, keep), ratio.real, ratio.imag, *powers, turn * self.rate_hz / (2.0 * np.pi)]
+        )
         good = (kept >= LEAST_KEPT * self._cells) & (np.maximum(powers[0], powers[1]) > 0.0)
-        return np.asarray(table[good & np.all(np.isfinite(table), axis=1)])
+        return np.asarray(np.where(good[:, None], table, np.nan))
 
-    def _cell_means(self, samples: np.ndarray) -> np.ndarray:
-        """Means (count, cells, 2) over each cell with the segment's own frequency offset taken out.
+    def _cell_means(self, samples: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Means (count, cells, 2) over each cell with the segment's own frequency offset taken out, and that offset
+        (count,) in rad a sample.
 
         The offset is the mean direction of the step from sample to sample in the stronger channel, sizes left
         out so that a tick counts no more than its length.
@@ -132,11 +146,12 @@ class TonePairTrack:
         leading = samples[np.arange(count), :, stronger]
         steps = leading[:, 1:] * leading[:, :-1].conj()
         steps /= np.maximum(np.abs(steps), 1e-300)
-        turn = -1j * np.angle(steps.sum(axis=1))[:, None]
-        within = np.exp(turn * np.arange(self._cell)) / self._cell
-        between = np.exp(turn * self._cell * np.arange(self._cells))
+        turn = np.angle(steps.sum(axis=1))
+        back = -1j * turn[:, None]
+        within = np.exp(back * np.arange(self._cell)) / self._cell
+        between = np.exp(back * self._cell * np.arange(self._cells))
         cells = samples.reshape(count, self._cells, self._cell, 2)
-        return np.asarray(np.einsum("ncsk,ns,nc->nck", cells, within, between))
+        return np.asarray(np.einsum("ncsk,ns,nc->nck", cells, within, between)), turn
 
     @staticmethod
     def _power(size: np.ndarray, keep: np.ndarray, weight: np.ndarray) -> np.ndarray:
