@@ -358,6 +358,8 @@ odd("not a number", told="not_finite")(_sound(_with(lambda s: s.__setitem__((100
 odd("infinite", told="not_finite")(_sound(_with(lambda s: s.__setitem__((slice(5, 9), 1), -np.inf)), "DOUBLE"))
 odd("nothing but NaN", told="not_finite too_quiet")(_sound(lambda: np.full((100_000, 2), np.nan), "FLOAT"))
 odd("beyond float", told="not_finite")(_sound(_with(lambda s: s.__setitem__((1000, 0), 1e300)), "DOUBLE"))
+odd("absurdly large", told="not_finite")(_sound(_with(lambda s: s.__setitem__((1000, 0), 4e37)), "FLOAT"))
+odd("whole numbers as float")(_sound(lambda: 32767 * tone(48000, SECONDS), "FLOAT"))
 odd("float over 1")(_sound(lambda: tone(48000, SECONDS, peak=3.0), "FLOAT"))
 odd("clipped", told="clipped")(_sound(lambda: quantised(tone(48000, SECONDS, peak=1.5), 16), "PCM_16"))
 odd("offset", told="offset")(_sound(_with(lambda s: s.__iadd__(0.1))))

@@ -124,6 +124,10 @@ def test_quiet_16_bit_passage_that_stands_still_by_nature() -> None:
     assert codes(sound, rate=96000, bits=16) == {}
 
 
+def test_short_tone_in_long_digital_silence_is_not_quiet() -> None:
+    assert codes(np.concatenate([silence(48000, 20), tone(48000, 1.2), silence(48000, 20)])) == {}
+
+
 # ---- what must be told -------------------------------------------------------------------------------------------
 
 

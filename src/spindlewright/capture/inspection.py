@@ -24,13 +24,14 @@ CHUNK_S = 0.34
 COLUMN_SPLIT = 64
 """A chunk is folded into this many rows, so that sums and extremes run over long contiguous columns."""
 RESIDUES = 32
+LOUD_S, LOUD_SHARE = 2.0, 0.2
 
 
 @dataclass(frozen=True, slots=True)
 class Inspected:
     """What the samples say; tuples of two are (left, right), full scale 1, times in s from the start of the file.
 
-    ``loud_rms`` is the level, without its mean, that is exceeded for 2 s in all (a fifth of a shorter recording):
+    ``loud_rms`` is the level, without its mean, that is exceeded for 2 s in all (a fifth of a shorter sound):
     needle-drop thumps and ticks do not set it. ``offset`` is the size of the steady mean: of the whole and of most
     chunks, the smaller. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and holes.
     """
@@ -153,7 +154,7 @@ class Inspection:
         square = np.array(self._sums.square, np.float64).reshape(-1, 2)
         alternating = np.sqrt(np.maximum(0.0, square - mean**2))
         whole = total / self.rate_hz
-        loud = tuple(_exceeded(alternating[:, c], frames / self.rate_hz, min(2.0, 0.2 * whole)) for c in range(2))
+        loud = tuple(_loud(alternating[:, c], frames / self.rate_hz) for c in range(2))
         seen = total > 0
         whole_mean = frames @ mean / total if seen else np.zeros(2)
         middle = np.median(mean, axis=0) if seen else np.zeros(2)
@@ -198,10 +199,12 @@ def _pair(values: np.ndarray) -> tuple[float, float]:
     return float(values[0]), float(values[1])
 
 
-def _exceeded(levels: np.ndarray, lengths_s: np.ndarray, time_s: float) -> float:
-    """The level that is reached or exceeded for ``time_s`` in all."""
+def _loud(levels: np.ndarray, lengths_s: np.ndarray) -> float:
+    """The level that is reached for ``LOUD_S`` in all, or ``LOUD_SHARE`` of a shorter sound; silence not counted."""
+    levels, lengths_s = levels[levels > 0.0], lengths_s[levels > 0.0]
     if not len(levels):
         return 0.0
     order = np.argsort(levels)[::-1]
+    time_s = min(LOUD_S, LOUD_SHARE * float(lengths_s.sum()))
     reached = np.searchsorted(np.cumsum(lengths_s[order]), time_s)
     return float(levels[order[min(int(reached), len(order) - 1)]])

@@ -1,4 +1,4 @@
-"""Samples of floating-point files that are no numbers: found, counted, handed on as silence."""
+"""Samples of floating-point files that are no numbers, or absurd ones: found, counted, handed on as silence."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ import numpy as np
 from spindlewright.capture.fitness_item import FitnessItem
 
 LARGEST_PLACES = 50
+LARGEST_VALUE = 1e10
+"""A value beyond this, re full scale, is no sound: 200 dB over, and more than whole 32-bit numbers left unscaled."""
 CHANNEL_NAMES = ("left", "right")
 
 
@@ -31,11 +33,11 @@ class NotFinite:
         def mend(block: np.ndarray, first_frame: int) -> None:
             flat = block.reshape(-1)
             with np.errstate(over="ignore", invalid="ignore"):
-                if np.isfinite(np.dot(flat, flat)):
-                    return  # one cheap sum that any NaN or infinity would spoil
-            bad = ~np.isfinite(block)
+                if np.dot(flat, flat) < LARGEST_VALUE**2:
+                    return  # one cheap sum that any such sample would spoil
+                bad = ~(np.abs(block) <= LARGEST_VALUE)
             if not bad.any():
-                return  # merely very large
+                return
             block[bad] = 0.0
             if counts:
                 self._note(bad, first_frame)
@@ -65,7 +67,7 @@ class NotFinite:
             FitnessItem(
                 code="not_finite",
                 severity="warn",
-                message=f"{total} {samples} not a number ({where}). They were taken as silence. "
+                message=f"{total} {samples} not a number, or one beyond all sense ({where}), and taken as silence. "
                 "Save the recording again from the program it was recorded with, or record again.",
                 channel=("left" if hit == ["left"] else "right") if len(hit) == 1 else None,
                 evidence={"count": dict(zip(CHANNEL_NAMES, self.count, strict=True)), "times_s": times},

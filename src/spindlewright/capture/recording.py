@@ -80,8 +80,8 @@ class Recording:
             print(recording.sha256(), recording.fitness())
 
     Integer samples have full scale 1 (AES17); floating-point samples over 1 stay as they are; samples that are not
-    finite are handed on as 0 and counted (``not_finite``). A file of one channel gives two equal columns; of more
-    than two channels the first two are used and ``remarks()`` says so.
+    finite, or beyond 1e10, are handed on as 0 and counted (``not_finite``). A file of one channel gives two equal
+    columns; of more than two channels the first two are used and ``remarks()`` says so.
     """
 
     def __init__(self, path: str | os.PathLike[str]) -> None:

@@ -24,6 +24,7 @@ QUIET_OVER_STEPS_DB = 35.0
 """The loudest sound should stand this far over the noise of the word length (working choice)."""
 HOPELESS_OVER_STEPS_DB = 15.0
 HOPELESS_DBFS = -85.0
+SILENT_DBFS = -200.0
 DEAD_BELOW_OTHER_DB = 55.0
 """No cartridge separates its channels by more than 35 to 45 dB (common practice), so more means a dead channel."""
 OFFSET_OF_FULL_SCALE = 0.01
@@ -178,7 +179,7 @@ def _mono(sameness: Sameness) -> list[FitnessItem]:
 
 
 def _quiet(seen: Inspected, bits: int | None, dead: Set[str | None]) -> list[FitnessItem]:
-    loudest = float(dbfs(max(seen.loud_rms)))
+    loudest = max(SILENT_DBFS, float(dbfs(max(seen.loud_rms))))
     floor = float(dbfs(2.0 ** (1 - min(bits or 24, 24)) / math.sqrt(12.0)))
     if loudest >= max(QUIET_DBFS, floor + QUIET_OVER_STEPS_DB):
         return []
@@ -221,9 +222,9 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
     items = []
     for channel in (0, 1):
         name = LEFT_RIGHT[channel]
-        size = seen.offset[channel]
+        size = seen.offset[channel] / max(1.0, *seen.peak)  # floating-point files may go beyond full scale
         small = size < OFFSET_OF_FULL_SCALE and (
-            size < OFFSET_OF_SIGNAL_FROM or size < OFFSET_OF_SIGNAL * seen.loud_rms[channel]
+            size < OFFSET_OF_SIGNAL_FROM or seen.offset[channel] < OFFSET_OF_SIGNAL * seen.loud_rms[channel]
         )
         if constant[channel] or small or size < OFFSET_STEPS * step:
             continue
@@ -235,7 +236,10 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
                 message=f"The {name} channel does not swing about zero: its mean lies {100 * seen.mean[channel]:+.1f} "
                 "% of full scale off. Readings are not hurt, but the input wants looking at (a leaking coupling "
                 "capacitor, or the recorder's offset removal switched off).",
-                evidence={"mean": seen.mean[channel], "share_of_signal": size / max(seen.loud_rms[channel], 1e-12)},
+                evidence={
+                    "mean": seen.mean[channel],
+                    "share_of_signal": seen.offset[channel] / max(seen.loud_rms[channel], 1e-12),
+                },
             )
         )
     return items
