@@ -43,3 +43,20 @@ def test_noise_and_steady_tone_alone_give_none() -> None:
         0.3 * np.cos(2 * np.pi * 3150 * time_s) + 0.01 * rng.standard_normal(len(time_s)), 48000, (3150.0,)
     )
     assert len(first) == 0
+
+
+@pytest.mark.parametrize("rate_hz", [44100, 96000])
+def test_rumble_and_hum_do_not_hide_clicks(rate_hz: int) -> None:
+    """Rumble at 30 Hz and hum at 50 and 150 Hz, 26 dB louder than the clicks, which stand 40 dB over the hiss."""
+    rng = np.random.default_rng(6)
+    time_s = np.arange(6 * rate_hz) / rate_hz
+    sound = 1e-4 * rng.standard_normal(len(time_s))
+    for frequency_hz, size in ((30.0, 0.1), (50.0, 0.2), (150.0, 0.02)):
+        sound += size * np.cos(2 * np.pi * frequency_hz * time_s)
+    places = np.arange(0.7, 4.8, 0.37)
+    width = max(2, round(1e-4 * rate_hz))
+    for place in places:
+        at = round(place * rate_hz)
+        sound[at : at + width] += 0.01 * np.hanning(width + 2)[1:-1]
+    first, _ = _find(sound, rate_hz)
+    assert len(first) == len(places)

@@ -186,7 +186,7 @@ class Hum:
         )
 
     def _mains(self, seen: Sequence[tuple[Band, MainsLines]], side: Side) -> Reading | None:
-        told = [(band, lines) for band, lines in seen if lines.found]
+        told = [(band, lines) for band, lines in seen if lines.significant.any()]
         if not told:
             return None
         family = round(told[0][1].frequency_hz / 10.0)

@@ -69,8 +69,7 @@ class HannSegments:
 
     def _analyse(self, samples: np.ndarray) -> SegmentSpectrum:
         samples, bridged = bridge_ticks(samples, self.rate_hz)
-        samples = (samples - samples.mean(axis=0)) * self._window
-        spectrum = fft.rfft(samples, axis=0)[: self.bins] * self._turn
+        spectrum = fft.rfft(samples * self._window, axis=0)[: self.bins] * self._turn
         return SegmentSpectrum(spectrum, bridged)
 
 

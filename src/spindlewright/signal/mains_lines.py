@@ -22,6 +22,10 @@ from spindlewright.signal.hann_segments import AMPLITUDE_CORRELATION, POWER_CORR
 
 ORDERS = np.arange(1, 21)
 SEARCH_HZ = 1.0
+ALONE_HZ = 0.25
+"""Large grids stay within this nearly always (common practice, no source); a lone line must lie as near."""
+CLEAR = 10.0
+"""Power of a line over its variance that noise reaches in less than one of 20 000 cases."""
 STEP_HZ = 0.01
 FALSE_ALARM = 1e-3
 """Chance that noise alone shows any line in a stretch."""
@@ -69,9 +73,18 @@ def find_comb(
     power = np.mean(np.abs(spectra) ** 2, axis=0) + _FLOOR
     frequency, found = _coarse(power, bin_hz, _independent(len(spectra), POWER_CORRELATION), families)
     noise = _noise_beside(power, frequency / bin_hz, len(spectra))
-    if not found:
-        return _averaged(spectra, bin_hz, hop_s, frequency, noise)
-    return _followed(spectra, bin_hz, hop_s, frequency, noise)
+    if found:
+        comb = _followed(spectra, bin_hz, hop_s, frequency, noise)
+        if _is_mains(comb, min(families, key=lambda f: abs(f - frequency))):
+            return comb
+    return _averaged(spectra, bin_hz, hop_s, frequency, noise)
+
+
+def _is_mains(comb: Comb, nominal_hz: float) -> bool:
+    """A comb of several orders within ±1 Hz, or a lone line within ±0.25 Hz: farther off it is some motor's."""
+    orders = np.count_nonzero(np.any(np.abs(comb.amplitude) ** 2 > CLEAR * comb.variance, axis=1))
+    reach = SEARCH_HZ if orders > 1 else ALONE_HZ
+    return bool(orders > 0 and abs(comb.frequency_hz - nominal_hz) <= reach)
 
 
 def _independent(count: int, correlation: float) -> float:
