@@ -8,43 +8,25 @@ from __future__ import annotations
 
 import copy
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from spindlewright.capture.clipping import SHORTEST_RUN, ClippedInterval, ClippingFinder
 from spindlewright.capture.drop_outs import DropOutFinder, Hole
-from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.capture.flat_tops import is_suspicious
+from spindlewright.capture.inspected import Inspected
 from spindlewright.capture.sameness import Sameness
 from spindlewright.capture.sample_verdicts import fitness_of_samples
 from spindlewright.signal.blocks import Rebuffer
+
+__all__ = ["Inspected", "Inspection"]
 
 CHUNK_S = 0.34
 COLUMN_SPLIT = 64
 """A chunk is folded into this many rows, so that sums and extremes run over long contiguous columns."""
 RESIDUES = 32
 LOUD_S, LOUD_SHARE = 2.0, 0.2
-
-
-@dataclass(frozen=True, slots=True)
-class Inspected:
-    """What the samples say; tuples of two are (left, right), full scale 1, times in s from the start of the file.
-
-    ``loud_rms`` is the level, without its mean, that is exceeded for 2 s in all (a fifth of a shorter sound):
-    needle-drop thumps and ticks do not set it. ``offset`` is the size of the steady mean: of the whole and of most
-    chunks, the smaller. ``clipped_s`` and ``held_s`` are (start, stop) of flat tops and holes.
-    """
-
-    duration_s: float
-    peak: tuple[float, float]
-    mean: tuple[float, float]
-    offset: tuple[float, float]
-    rms: tuple[float, float]
-    loud_rms: tuple[float, float]
-    clipped_s: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]
-    held_s: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]
-    fitness: tuple[FitnessItem, ...] = ()
 
 
 @dataclass(slots=True)
@@ -178,7 +160,7 @@ class Inspection:
             rate_hz=self.rate_hz,
             sameness=self._sameness,
         )
-        return Inspected(**{name: getattr(inspected, name) for name in Inspected.__slots__[:-1]}, fitness=items)
+        return replace(inspected, fitness=items)
 
     def _clipped(self, channel: int) -> tuple[tuple[float, float], ...]:
         found: list[ClippedInterval] = self._clipping.intervals[channel]

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence, Set
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from spindlewright.capture.clipping import ClippedInterval, full_scale_from, overdrive_db
 from spindlewright.capture.fitness_item import FitnessItem
+from spindlewright.capture.inspected import Inspected
 from spindlewright.capture.sameness import Sameness
 from spindlewright.standards.aes17_2020 import dbfs
-
-if TYPE_CHECKING:
-    from spindlewright.capture.inspection import Inspected
 
 SUSTAINED_CLIPPING_S = 0.5
 """Shorter clipping is a tick or the needle's thump and spoils no reading (working choice)."""
