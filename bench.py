@@ -205,7 +205,7 @@ def demonstrate(python: Path) -> int:
     status = run_spindlewright(python, ["simulate", DECK, os.path.relpath(recording)])
     if status != 0:
         return status
-    return run_spindlewright(python, ["measure", os.path.relpath(recording)])
+    return run_spindlewright(python, ["measure", os.path.relpath(recording), "--limits", "bench-belt"])
 
 
 def run_checks(python: Path, words: list[str]) -> int:

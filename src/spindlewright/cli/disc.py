@@ -97,7 +97,7 @@ def print_layout(paper: Paper, layout: Layout) -> None:
     paper.line()
     for band in layout.bands:
         paper.line(
-            f"  {KINDS.get(band.kind, band.kind):<11}{_tone(band):<17}{_cut(band):<22}{band.name}"[: paper.width]
+            f"  {KINDS.get(band.kind, band.kind):<11}{_tone(band):<14}{_cut(band):<21}{band.name}"[: paper.width]
         )
     paper.line()
 

@@ -11,8 +11,8 @@ from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
 from spindlewright.cli.printed_bands import print_bands
-from spindlewright.cli.printed_readings import measured, print_limit_sources, print_readings
-from spindlewright.cli.wording import counted, length_in_words, listed, quantities_in_words
+from spindlewright.cli.printed_readings import main_readings, measured, print_limit_sources, print_readings
+from spindlewright.cli.wording import counted, length_in_words, listed, quantities_in_words, title
 
 
 def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:
@@ -77,21 +77,24 @@ def headline(readings: list[dict[str, Any]]) -> str:
     flutter = _main(readings, "wow_flutter_weighted")
     if flutter is not None:
         sentences.append(f"Wow and flutter, weighted, is {measured(flutter)}.")
-    verdicts = [reading["verdict"] for reading in readings if reading["verdict"]]
-    if verdicts:
-        sentences.append(verdicts_in_words(verdicts))
+    judged = [reading for reading in main_readings(readings) if reading["verdict"]]
+    if judged:
+        sentences.append(verdicts_in_words(judged))
     return " ".join(sentences)
 
 
-def verdicts_in_words(verdicts: list[str]) -> str:
-    """How many readings keep their limits."""
-    if verdicts == ["within"]:
-        return "The one reading that is held against a limit keeps it."
-    if set(verdicts) == {"within"}:
-        return f"All {len(verdicts)} readings that are held against a limit keep it."
-    names = {"within": "within", "outside": "outside", "undecided": "too close to call"}
-    parts = [f"{verdicts.count(key)} {words}" for key, words in names.items() if key in verdicts]
-    return f"Of {counted(len(verdicts), 'reading')} held against a limit, {listed(parts)}."
+def verdicts_in_words(judged: list[dict[str, Any]]) -> str:
+    """How many readings keep their limits, and which do not."""
+    if all(reading["verdict"] == "within" for reading in judged):
+        return f"{'The one reading' if len(judged) == 1 else f'All {len(judged)} readings'} with a limit: within."
+    parts = []
+    for verdict, words in (("within", "within"), ("outside", "outside"), ("undecided", "too close to call")):
+        these = [reading for reading in judged if reading["verdict"] == verdict]
+        names = dict.fromkeys(title(reading["quantity"], reading["channel"]).lower() for reading in these)
+        which = "" if verdict == "within" else f" ({'; '.join(names)})"
+        if these:
+            parts.append(f"{len(these)} {words}{which}")
+    return f"Of {counted(len(judged), 'reading')} with a limit: {listed(parts)}."
 
 
 def speed_in_words(readings: list[dict[str, Any]]) -> str:
@@ -113,8 +116,7 @@ def _print_headline(paper: Paper, readings: list[dict[str, Any]]) -> None:
 
 
 def _main(readings: list[dict[str, Any]], quantity: str) -> dict[str, Any] | None:
-    found = [reading for reading in readings if reading["quantity"] == quantity]
-    return next((reading for reading in found if reading["conditions"].get("main")), found[0] if found else None)
+    return next((reading for reading in main_readings(readings) if reading["quantity"] == quantity), None)
 
 
 def _print_findings(paper: Paper, findings: list[dict[str, Any]]) -> None:

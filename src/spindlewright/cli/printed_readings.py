@@ -40,12 +40,22 @@ def print_readings(paper: Paper, readings: list[dict[str, Any]]) -> None:
             _print_quantity(paper, list(of_quantity))
 
 
+def main_readings(readings: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Of each quantity and channel the one of the main band, or the first."""
+    chosen: dict[tuple[str, str | None], dict[str, Any]] = {}
+    for reading in readings:
+        key = (reading["quantity"], reading["channel"])
+        if key not in chosen or (reading["conditions"].get("main") and not chosen[key]["conditions"].get("main")):
+            chosen[key] = reading
+    return list(chosen.values())
+
+
 def _print_quantity(paper: Paper, readings: list[dict[str, Any]]) -> None:
     by_channel: dict[str | None, list[dict[str, Any]]] = {}
     for reading in readings:
         by_channel.setdefault(reading["channel"], []).append(reading)
     for same in by_channel.values():
-        main = next((reading for reading in same if reading["conditions"].get("main")), same[0])
+        (main,) = main_readings(same)
         _print_reading(paper, main)
         others = [f"{_value(one)} in {_place(one)}" for one in same if one is not main]
         if others:
