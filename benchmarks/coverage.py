@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from random_deck import LAYOUT, RATE_HZ, random_deck
+from random_deck import LAYOUT, RATE_HZ, random_deck, without_noise
 from spindlewright import measure
 from spindlewright.simulate import render
 from true_values import true_values
@@ -30,13 +30,14 @@ Held = dict[str, list[float]]
 
 def one_deck(seed: int) -> tuple[int, list[tuple[str, float, bool, float]]]:
     """(name, error over uncertainty, is a bound, uncertainty) of every reading of one deck."""
-    performance = render(random_deck(seed))
+    spec = random_deck(seed)
+    performance, noise_free = render(spec), render(without_noise(spec))
     with tempfile.TemporaryDirectory() as folder:
         file = os.path.join(folder, "side.wav")
         soundfile.write(file, performance.samples, RATE_HZ, subtype="PCM_24")
         done = measure(file, layout=LAYOUT)
     rows = []
-    for (quantity, channel), truth in true_values(performance.truth, done.bands).items():
+    for (quantity, channel), truth in true_values(noise_free, performance.truth, done.bands).items():
         reading = done.reading(quantity, channel)  # type: ignore[arg-type]
         if reading is None or truth is None:
             continue

@@ -6,6 +6,8 @@ distributions that the readings' budgets state.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from spindlewright.bands.band import LayoutBand
@@ -59,7 +61,7 @@ def random_deck(seed: int) -> Spec:
         random_flutter=RandomFlutter(
             rms_percent=_ten_to(draw, -2.6, -1.5), low_hz=draw.uniform(0.3, 1), high_hz=draw.uniform(15, 80)
         ),
-        rumble=Rumble(lateral_db=draw.uniform(-55, -35), vertical_db=draw.uniform(-52, -32)),
+        rumble=Rumble(lateral_db=draw.uniform(-70, -48), vertical_db=draw.uniform(-68, -46)),
     )
     hum = tuple(
         HumLine(
@@ -100,9 +102,21 @@ def random_deck(seed: int) -> Spec:
         hum=Hum(mains_hz=draw.uniform(49.95, 50.05), lines=hum),
         take=Take(lifted_before_s=0.5, lead_in_s=1.5, lead_out_s=0.5, lifted_after_s=0.0),
         recorder=Recorder(
-            rate_hz=RATE_HZ, bits=24, clock_error_ppm=draw.uniform(-1, 1) * side.clock_percent * 1e4, noise_dbfs=-100.0
+            rate_hz=RATE_HZ, bits=24, clock_error_ppm=draw.uniform(-1, 1) * side.clock_percent * 1e4, noise_dbfs=-120.0
         ),
         seed=seed,
+    )
+
+
+def without_noise(spec: Spec) -> Spec:
+    """The same deck and disc, with every source of noise switched off (what makes speed and tones stays)."""
+    return replace(
+        spec,
+        disc=replace(spec.disc, surface_noise_db=None, ticks_per_minute=0.0),
+        deck=replace(spec.deck, rumble=Rumble()),
+        hum=replace(spec.hum, lines=()),
+        take=replace(spec.take, needle_drop_db=None),
+        recorder=replace(spec.recorder, noise_dbfs=None),
     )
 
 

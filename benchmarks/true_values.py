@@ -14,14 +14,19 @@ from scipy import signal
 from spindlewright.bands.band import Band
 from spindlewright.signal import flutter_filters
 from spindlewright.signal.quasi_peak import QuasiPeakDetector
+from spindlewright.simulate.render import Performance
 from spindlewright.simulate.truth import TrueBand, Truth
+from spindlewright.standards.iec_60098_2020 import riaa_replay_db
 from spindlewright.standards.iec_61672_1_2013 import a_weighting_response
 
 TRUE_KEY = tuple[str, str | None]
 
 
-def true_values(truth: Truth, bands: tuple[Band, ...]) -> dict[TRUE_KEY, float]:
-    """True value by (quantity, channel) of the first tone, the left, the right and the silent band."""
+def true_values(noise_free: Performance, truth: Truth, bands: tuple[Band, ...]) -> dict[TRUE_KEY, float]:
+    """True value by (quantity, channel) of the first tone, the left, the right and the silent band.
+
+    ``noise_free`` is the same side with every source of noise switched off.
+    """
     main, left, right = truth.bands[0], truth.bands[1], truth.bands[2]
     found = {band.index: band for band in bands}
     values: dict[TRUE_KEY, float] = {
@@ -37,11 +42,12 @@ def true_values(truth: Truth, bands: tuple[Band, ...]) -> dict[TRUE_KEY, float]:
     values[("crosstalk_left_to_right", None)] = left.crosstalk.left_to_right_db
     values[("crosstalk_right_to_left", None)] = right.crosstalk.right_to_left_db
     values[("symmetric_crosstalk", None)] = _symmetric_db(left, right)
-    values[("level_reference", "left")] = left.left_dbfs
-    values[("level_reference", "right")] = right.right_dbfs
+    values[("level_reference", "left")] = _level_dbfs(noise_free, found[1], 0)
+    values[("level_reference", "right")] = _level_dbfs(noise_free, found[2], 1)
     # Levels of quiet bands are told re 10 cm/s peak at 1 kHz in the direction read: 6.02 dB over 5 cm/s per wall.
     ten_db = 20.0 * math.log10(2.0)
-    for channel, own in (("left", left.left_dbfs), ("right", right.right_dbfs)):
+    for channel, own_played, band in (("left", left.left_dbfs, left), ("right", right.right_dbfs, right)):
+        own = own_played - _gain_by_speed_db(1000.0, band.heard_speed_percent)
         power = sum(10.0 ** (getattr(line, f"{channel}_dbfs") / 10.0) for line in truth.hum)
         values[("hum", channel)] = 10.0 * math.log10(power) - own - ten_db
         weight = [float(abs(a_weighting_response(line.frequency_hz))) for line in truth.hum]
@@ -55,6 +61,18 @@ def true_values(truth: Truth, bands: tuple[Band, ...]) -> dict[TRUE_KEY, float]:
         for channel, level in getattr(truth.noise, name).items():
             values[(name, channel)] = level.everything
     return values
+
+
+def _level_dbfs(noise_free: Performance, band: Band, channel: int) -> float:
+    """Level of the tone in the middle of the band, from the noise-free samples."""
+    first, last = (round(at_s * noise_free.rate_hz) for at_s in (band.start_s + 0.1, band.end_s - 0.1))
+    return float(10.0 * np.log10(2.0 * np.mean(noise_free.samples[first:last, channel].astype(float) ** 2)))
+
+
+def _gain_by_speed_db(hz: float, percent: float) -> float:
+    """What a speed error does to the level of a tone: more velocity, and another place on the replay curve."""
+    pace = 1.0 + percent / 100.0
+    return float(20.0 * math.log10(pace) + riaa_replay_db(hz * pace) - riaa_replay_db(hz))
 
 
 def _symmetric_db(left: TrueBand, right: TrueBand) -> float:

@@ -33,17 +33,20 @@ def test_a_deck_that_is_fast_sounds_high() -> None:
 @pytest.mark.parametrize(("rate_hz", "first_db"), [(4.0, -7.38), (50.0, -30.03), (100.0, -36.05)])
 def test_sidebands_of_a_flutter_line(rate_hz: float, first_db: float) -> None:
     """First sideband re carrier of a 0.1 % line on 3150 Hz: published-values 1.6 (derived), J1/J0 of the index.
-    No replay curve in circuit, because its slope would tilt the sidebands.
+    No replay curve in circuit, because its slope would tilt the sidebands. A velocity pick-up also gives more when the
+    groove passes faster; that amplitude modulation raises one sideband as much as it lowers the other, so the mean of
+    the two sizes is that of frequency modulation alone.
 
     The 100 Hz row has the modulation index of the table's 0.05 % at 50 Hz row, so the same −36.05 dB.
     """
     side = tone_side(Deck(lines=(Line(peak_percent=0.1, hz=rate_hz),)), seconds=6.5, chain="flat")
     x = stretch(side, side.truth.bands[0])[: 5 * 48_000, :1]
     carrier = lock_in(x, 3150.0, side.rate_hz)[0]
-    sideband = lock_in(x, 3150.0 + rate_hz, side.rate_hz)[0]
+    pair = [abs(lock_in(x, 3150.0 + offset_hz, side.rate_hz)[0]) for offset_hz in (rate_hz, -rate_hz)]
+    sideband = 0.5 * (pair[0] + pair[1])
     index = 3.15 / rate_hz
     assert decibels(special.jv(1, index) / special.jv(0, index)) == pytest.approx(first_db, abs=0.006)
-    assert decibels(sideband / carrier) == pytest.approx(first_db, abs=0.01)
+    assert decibels(sideband / abs(carrier)) == pytest.approx(first_db, abs=0.01)
 
 
 def test_the_truth_over_time_is_what_hilbert_hears() -> None:

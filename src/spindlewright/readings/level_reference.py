@@ -198,7 +198,8 @@ class LevelReference:
         if exchanged:
             conditions["channels"] = EXCHANGED
         if velocity is not None and side.chain != "unknown":
-            peak = velocity[0] * (math.sqrt(2.0) if velocity[1] == "rms" else 1.0)
+            pace = frequency / band.nominal_hz if band.nominal_hz else 1.0  # a groove gives more the faster it passes
+            peak = velocity[0] * (math.sqrt(2.0) if velocity[1] == "rms" else 1.0) * pace
             conditions["to_10_cm_s_at_1_khz_db"] = -DB_PER_NEPER * math.log(peak / REFERENCE_VELOCITY_CM_S) - gain_db
         budget = kept(side, [Contribution("noise", level.standard_uncertainty_db)])
         return Reading(

@@ -42,7 +42,11 @@ class Modulation:
         self._noise: dict[int, tuple[np.random.Generator, np.ndarray]] = {}
 
     def add(self, walls: np.ndarray, groove_time: np.ndarray) -> None:
-        """Add the velocities at the given groove times (rising) to ``walls`` (2, n)."""
+        """Add the velocities at the given groove times (rising) to ``walls`` (2, n).
+
+        The groove's shape is fixed, so a velocity pick-up gives more the faster it passes.
+        """
+        pace: np.ndarray | None = None
         for band in self.bands:
             if band.end <= groove_time[0] or band.start >= groove_time[-1]:
                 continue
@@ -51,7 +55,9 @@ class Modulation:
                 continue
             u = groove_time[first:last] - band.start
             x = self._noise_samples(band, last - first) if band.cut.kind == "noise" else self._tone(band.cut, u)
-            x = x * self._edges(u, band.cut.seconds)
+            if pace is None:
+                pace = np.gradient(groove_time) * self.rate_hz
+            x = x * self._edges(u, band.cut.seconds) * pace[first:last]
             for wall, share in zip(walls, wall_share(band.cut), strict=True):
                 if share:
                     wall[first:last] += share * x

@@ -14,7 +14,7 @@ import numpy as np
 
 from spindlewright.simulate.arm_geometry import tangent_angle_rad
 from spindlewright.simulate.cartridge import channel_matrix, output_matrix, treble_response
-from spindlewright.simulate.equalisation import replay_gain, subsonic_response
+from spindlewright.simulate.equalisation import matched_replay_section, section_response, subsonic_response
 from spindlewright.simulate.groove import Groove, PlacedBand
 from spindlewright.simulate.heard_speed import Deviation, deviation, heard_figures
 from spindlewright.simulate.modulation import cut_velocity_cm_s, wall_share
@@ -195,7 +195,7 @@ def _band(spec: Spec, groove: Groove, band: PlacedBand) -> TrueBand:
     radius = float(np.interp(0.5, (0.0, 1.0), (band.start_radius_mm, band.end_radius_mm)))
     heard = heard_figures(groove, float(real[0]), float(real[2]))
     deck = groove.speed.mean_deviation(float(real[1]))
-    left, right = _tone_levels(spec, band) if tone else (None, None)
+    left, right = _tone_levels(spec, band, 1.0 + heard.speed_percent / 100.0) if tone else (None, None)
     return TrueBand(
         index=band.index,
         name=cut.name,
@@ -220,12 +220,13 @@ def _band(spec: Spec, groove: Groove, band: PlacedBand) -> TrueBand:
     )
 
 
-def _tone_levels(spec: Spec, band: PlacedBand) -> tuple[float | None, float | None]:
-    """dBFS of the tone in left and right; None below −200."""
+def _tone_levels(spec: Spec, band: PlacedBand, pace: float) -> tuple[float | None, float | None]:
+    """dBFS of the tone in left and right, played ``pace`` times as fast as cut; None below −200."""
     cut = band.cut
-    matrix = output_matrix(spec.cartridge, cut.hz)
-    chain = replay_gain(cut.hz) if spec.phono.chain == "riaa" else 1.0
-    f = np.array([cut.hz])
+    played_hz = cut.hz * pace
+    matrix = output_matrix(spec.cartridge, played_hz)
+    f = np.array([played_hz])
+    chain = pace * _replay_gain(spec, f)[0]
     chain = chain * np.abs(treble_response(spec.cartridge, f))[0]
     chain = chain * np.abs(subsonic_response(f, spec.phono.subsonic_hz))[0]
     walls = np.array(wall_share(cut)) * float(cut_velocity_cm_s(cut, cut.hz)) / REFERENCE_VELOCITY_CM_S
@@ -233,6 +234,14 @@ def _tone_levels(spec: Spec, band: PlacedBand) -> tuple[float | None, float | No
     gain = spec.phono.level_dbfs + spec.recorder.gain_db
     left, right = (float(20.0 * np.log10(a) + gain) if a > 1e-10 else None for a in out)
     return left, right
+
+
+def _replay_gain(spec: Spec, frequency_hz: np.ndarray) -> np.ndarray:
+    """Gain of the replay equaliser as it is realised at the recorder's rate."""
+    if spec.phono.chain != "riaa":
+        return np.ones(len(frequency_hz))
+    rate_hz = timebase_of(spec.recorder).true_rate_hz
+    return np.abs(section_response(matched_replay_section(rate_hz), frequency_hz, rate_hz))
 
 
 def _crosstalk(spec: Spec, hz: float) -> TrueCrosstalk:
