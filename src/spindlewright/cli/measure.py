@@ -75,11 +75,15 @@ def measure(
 
 def _measure_one(file: Path, options: dict[str, Any]) -> Measurement | None:
     """The measurement; None after a line on standard error when the file could not be measured."""
+    from spindlewright.capture.errors import CaptureError
     from spindlewright.measure import measure as measure_recording
 
     try:
         with progress_bar(file.name) as progress:
             return measure_recording(file, progress=progress, **options)
+    except CaptureError as problem:  # names the file itself
+        print_trouble(str(problem))
+        return None
     except Exception as problem:
         print_trouble(explain(problem, str(file)))
         return None
