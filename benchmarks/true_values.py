@@ -35,13 +35,13 @@ def true_values(noise_free: Performance, truth: Truth, bands: tuple[Band, ...]) 
         ("speed_drift", None): truth.drift_percent_per_min,
         ("once_per_revolution", None): _once_per_revolution(truth, main),
         ("mains_frequency", None): truth.mains_hz,
-        ("azimuth_error", None): truth.azimuth_deg,
     }
     values.update(_flutter(truth, main, found[0]))
     values[("channel_balance", None)] = left.left_dbfs - right.right_dbfs
     values[("crosstalk_left_to_right", None)] = left.crosstalk.left_to_right_db
     values[("crosstalk_right_to_left", None)] = right.crosstalk.right_to_left_db
-    values[("symmetric_crosstalk", None)] = _symmetric_db(left, right)
+    tilt_deg, symmetric_db = _tilt_and_symmetric(left, right)
+    values[("azimuth_error", None)], values[("symmetric_crosstalk", None)] = tilt_deg, symmetric_db
     values[("level_reference", "left")] = _level_dbfs(noise_free, found[1], 0)
     values[("level_reference", "right")] = _level_dbfs(noise_free, found[2], 1)
     # Levels of quiet bands are told re 10 cm/s peak at 1 kHz in the direction read: 6.02 dB over 5 cm/s per wall.
@@ -75,14 +75,17 @@ def _gain_by_speed_db(hz: float, percent: float) -> float:
     return float(20.0 * math.log10(pace) + riaa_replay_db(hz * pace) - riaa_replay_db(hz))
 
 
-def _symmetric_db(left: TrueBand, right: TrueBand) -> float:
+def _tilt_and_symmetric(left: TrueBand, right: TrueBand) -> tuple[float, float]:
+    """Azimuth error in degrees and symmetric crosstalk in dB by the contract's formulas, from the true leaks."""
+
     def ratio(db: float, phase_deg: float) -> complex:
-        return 10.0 ** (db / 20.0) * np.exp(1j * math.radians(phase_deg))
+        return complex(10.0 ** (db / 20.0) * np.exp(1j * math.radians(phase_deg)))
 
     x_lr = ratio(left.crosstalk.left_to_right_db, left.crosstalk.left_to_right_phase_deg)
     x_rl = ratio(right.crosstalk.right_to_left_db, right.crosstalk.right_to_left_phase_deg)
     g = 10.0 ** ((left.left_dbfs - right.right_dbfs) / 20.0)
-    return float(20.0 * math.log10(abs((x_rl / g + g * x_lr) / 2.0)))
+    tilt = math.atan((x_rl.real / g - g * x_lr.real) / 2.0)
+    return math.degrees(tilt), 20.0 * math.log10(abs((x_rl / g + g * x_lr) / 2.0))
 
 
 def _flutter(truth: Truth, cut: TrueBand, band: Band) -> dict[TRUE_KEY, float]:
