@@ -22,6 +22,7 @@ from spindlewright.bands.layout import Layout
 from spindlewright.bands.naming import Named, name_bands
 from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.capture.inspection import Inspected, Inspection
+from spindlewright.capture.placing import placed
 from spindlewright.capture.recording import Recording
 from spindlewright.measurement import CaptureInfo, Measurement
 from spindlewright.readings.fitness_effects import chain_findings, spared
@@ -74,9 +75,11 @@ def measure(
     with threadpool_limits(1, user_api="blas"), Recording(path) as recording:
         named, inspected = _survey(recording, layout, rpm, mains_hz, report)
         side = _side(recording, named, layout, mains_hz, chain, arm, left_out)
-        observations, jumps_s = _listen(recording, side, report)
+        observations, jumps_s = _listen(recording, replace(side, bands=()) if inspected.is_silent else side, report)
         readings, findings, fitness, found_curves = _conclude(observations, side)
-        fitness = (*recording.fitness(), *inspected.fitness, *named.fitness, *fitness, *missing_samples(jumps_s))
+        spans = [(band.index, band.start_s, band.end_s) for band in side.bands]
+        of_file = placed((*recording.fitness(), *inspected.fitness), spans)
+        fitness = (*of_file, *named.fitness, *fitness, *missing_samples(jumps_s))
         kept = spared(readings, fitness, side)
         report(1.0, "done")
         return Measurement(

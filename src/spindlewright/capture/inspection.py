@@ -150,12 +150,11 @@ class Inspection:
             loud_rms=(loud[0], loud[1]),
             clipped_s=(self._clipped(0), self._clipped(1)),
             held_s=(self._held(0), self._held(1)),
+            constant=(bool(highest[0] == lowest[0]), bool(highest[1] == lowest[1])),
         )
-        constant = tuple(bool(highest[c] == lowest[c]) for c in range(2))
         items = fitness_of_samples(
             inspected,
             bits=self.bits,
-            constant=(constant[0], constant[1]),
             clipped=self._clipping.intervals,
             rate_hz=self.rate_hz,
             sameness=self._sameness,

@@ -41,7 +41,6 @@ def fitness_of_samples(
     seen: Inspected,
     *,
     bits: int | None,
-    constant: tuple[bool, bool],
     clipped: tuple[Sequence[ClippedInterval], Sequence[ClippedInterval]],
     rate_hz: float,
     sameness: Sameness,
@@ -50,16 +49,16 @@ def fitness_of_samples(
     if seen.duration_s <= 0.0:
         return ()
     short = _short(seen)
-    if all(constant):
+    if seen.is_silent:
         return (*short, _silent(seen))
     items: list[FitnessItem] = short
-    items += _dead(seen, constant)
+    items += _dead(seen)
     dead = {item.channel for item in items}
     items += _clipping(seen, clipped, rate_hz, bits)
     items += _mono(sameness)
     items += _quiet(seen, bits, dead)
     items += _drop_outs(seen)
-    items += _offset(seen, bits, constant)
+    items += _offset(seen, bits)
     return tuple(items)
 
 
@@ -87,16 +86,16 @@ def _silent(seen: Inspected) -> FitnessItem:
     )
 
 
-def _dead(seen: Inspected, constant: tuple[bool, bool]) -> list[FitnessItem]:
+def _dead(seen: Inspected) -> list[FitnessItem]:
     left, right = seen.loud_rms
     items = []
     for channel, own, other in ((0, left, right), (1, right, left)):
-        if not constant[channel] and not (own > 0.0 and other / own > 10 ** (DEAD_BELOW_OTHER_DB / 20)):
+        if not seen.constant[channel] and not (own > 0.0 and other / own > 10 ** (DEAD_BELOW_OTHER_DB / 20)):
             continue
         name = LEFT_RIGHT[channel]
         what = (
             f"the {name} channel holds no sound at all"
-            if constant[channel]
+            if seen.constant[channel]
             else f"the {name} channel stays {20 * math.log10(other / own):.0f} dB below the other"
         )
         items.append(
@@ -106,7 +105,7 @@ def _dead(seen: Inspected, constant: tuple[bool, bool]) -> list[FitnessItem]:
                 channel=name,
                 message=f"{what[0].upper()}{what[1:]}. Check the tag clip, the headshell pins and the lead of that "
                 "channel; swapping the leads at the input shows on which side the fault lies.",
-                evidence={"level_dbfs": _levels(seen.loud_rms), "constant": constant[channel]},
+                evidence={"level_dbfs": _levels(seen.loud_rms), "constant": seen.constant[channel]},
             )
         )
     return items
@@ -213,7 +212,7 @@ def _drop_outs(seen: Inspected) -> list[FitnessItem]:
     ]
 
 
-def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> list[FitnessItem]:
+def _offset(seen: Inspected, bits: int | None) -> list[FitnessItem]:
     if seen.duration_s < OFFSET_SHORTEST_S:
         return []
     step = 2.0 ** (1 - min(bits or 16, 24))
@@ -224,7 +223,7 @@ def _offset(seen: Inspected, bits: int | None, constant: tuple[bool, bool]) -> l
         small = size < OFFSET_OF_FULL_SCALE and (
             size < OFFSET_OF_SIGNAL_FROM or seen.offset[channel] < OFFSET_OF_SIGNAL * seen.loud_rms[channel]
         )
-        if constant[channel] or small or size < OFFSET_STEPS * step:
+        if seen.constant[channel] or small or size < OFFSET_STEPS * step:
             continue
         items.append(
             FitnessItem(
