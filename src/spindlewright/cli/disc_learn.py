@@ -6,10 +6,22 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
+from spindlewright.cli.band_answers import (
+    FREQUENCY_RANGE_HZ,
+    SPEED_ERROR_RANGE_PERCENT,
+    Velocity,
+    by_band,
+    known,
+    optional,
+    optional_index,
+    percent,
+    velocity_from,
+    within,
+)
 from spindlewright.cli.options import DataFolder, Json, Rpm, rpm_from
 from spindlewright.cli.progress import progress_bar
 from spindlewright.cli.questions import ask, can_ask
@@ -19,15 +31,7 @@ from spindlewright.typed_numbers import number
 if TYPE_CHECKING:
     from spindlewright.bands.band import Band, LayoutBand
 
-Value = TypeVar("Value")
 LEAVE_OUT = "-"
-FREQUENCY_RANGE_HZ = (1.0, 60_000.0)
-VELOCITY_RANGE_CM_S = (0.001, 200.0)
-SPEED_ERROR_RANGE_PERCENT = (-10.0, 10.0)
-
-
-Velocity = tuple[float, Literal["peak", "rms"]]
-"""As the sleeve states it: cm/s, and how it is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,19 +82,19 @@ def learn(
         name = checked_name(name)
     elif not asking:
         raise WrongUseError("Nobody is there to be asked for the disc's name; give it with --name.")
-    error = _percent("--speed-error", speed_error)
+    error = percent("--speed-error", speed_error)
     sleeve = Sleeve(
         rpm=rpm_from(rpm) or 100.0 / 3.0,
         speed_error_percent=error or 0.0,
-        speed_uncertainty_percent=_percent("--speed-uncertainty", speed_uncertainty, low=0.0),
+        speed_uncertainty_percent=percent("--speed-uncertainty", speed_uncertainty, low=0.0),
         title=title,
     )
     found = _find(file, sleeve.rpm)
-    names = _by_band("--band-name", band_name, found, str)
-    nominals = _by_band("--nominal", nominal, found, lambda text: _within(number(text), FREQUENCY_RANGE_HZ, "Hz"))
-    velocities = _by_band("--velocity", velocity, found, _velocity)
+    names = by_band("--band-name", band_name, found, str)
+    nominals = by_band("--nominal", nominal, found, lambda text: within(number(text), FREQUENCY_RANGE_HZ, "Hz"))
+    velocities = by_band("--velocity", velocity, found, velocity_from)
     if reference is not None:
-        _known(reference, found, "--reference")
+        known(reference, found, "--reference")
     if asking:
         name = name or ask("What do you call this disc?", checked_name)
         sys.stderr.write(f"For each band: its name. Return takes what is offered, {LEAVE_OUT} leaves the band out.\n")
@@ -98,7 +102,7 @@ def learn(
             _ask_band(band, names, nominals, velocities)
         if reference is None:
             reference = ask(
-                "Number of the band that levels refer to (return: chosen by itself)", _optional_index(found)
+                "Number of the band that levels refer to (return: chosen by itself)", optional_index(found)
             )
         if speed_error is None and speed_uncertainty is None:
             sleeve = _ask_errors(sleeve)
@@ -134,22 +138,22 @@ def _ask_band(band: Band, names: dict[int, str], nominals: dict[int, float], vel
     if number_of not in nominals:
         offered = f"{band.nominal_hz:g}"
         nominals[number_of] = ask(
-            "  nominal frequency in Hz", lambda text: _within(number(text), FREQUENCY_RANGE_HZ, "Hz"), offered
+            "  nominal frequency in Hz", lambda text: within(number(text), FREQUENCY_RANGE_HZ, "Hz"), offered
         )
     if number_of not in velocities:
         typed = ask(
             "  velocity in cm/s, peak; add rms if it is rms (return: not known)",
-            lambda text: _velocity(text) if text else None,
+            lambda text: velocity_from(text) if text else None,
         )
         if typed is not None:
             velocities[number_of] = typed
 
 
 def _ask_errors(sleeve: Sleeve) -> Sleeve:
-    error = ask("Known speed error of this disc in % (return: not known)", _optional(SPEED_ERROR_RANGE_PERCENT, "%"))
+    error = ask("Known speed error of this disc in % (return: not known)", optional(SPEED_ERROR_RANGE_PERCENT, "%"))
     if error is None:
         return sleeve
-    spread = ask("  known to within ± %", lambda text: _within(number(text), (0.0, 10.0), "%"), "0.02")
+    spread = ask("  known to within ± %", lambda text: within(number(text), (0.0, 10.0), "%"), "0.02")
     return replace(sleeve, speed_error_percent=error, speed_uncertainty_percent=spread)
 
 
@@ -220,65 +224,3 @@ def _for_shell(name: str) -> str:
     import shlex
 
     return shlex.quote(name)
-
-
-def _by_band(
-    option: str, entries: Sequence[str], found: Sequence[Band], read: Callable[[str], Value]
-) -> dict[int, Value]:
-    """``NUMBER=VALUE`` entries of one option by band number."""
-    values: dict[int, Value] = {}
-    for entry in entries:
-        index, equals, text = entry.partition("=")
-        if not equals or not index.strip().isdecimal():
-            raise WrongUseError(f"{option}: {entry!r} must be a band's number, an equals sign and a value, like 3=…")
-        try:
-            values[_known(int(index), found, option)] = read(text.strip())
-        except ValueError as problem:
-            raise WrongUseError(str(problem) if str(problem).startswith(option) else f"{option}: {problem}.") from None
-    return values
-
-
-def _known(index: int, found: Sequence[Band], option: str) -> int:
-    if index not in {band.index for band in found}:
-        numbers = f"0 to {len(found) - 1}"
-        raise WrongUseError(f"{option}: there is no band {index}; the bands found have the numbers {numbers}.")
-    return index
-
-
-def _percent(option: str, text: str | None, low: float = SPEED_ERROR_RANGE_PERCENT[0]) -> float | None:
-    if text is None:
-        return None
-    try:
-        return _within(number(text.strip().removesuffix("%")), (low, SPEED_ERROR_RANGE_PERCENT[1]), "%")
-    except ValueError as problem:
-        raise WrongUseError(f"{option}: {problem}.") from None
-
-
-def _within(value: float, allowed: tuple[float, float], unit: str) -> float:
-    low, high = allowed
-    if not low <= value <= high:
-        raise ValueError(f"{value:g} {unit} is not possible; allowed is {low:g} to {high:g} {unit}")
-    return value
-
-
-def _velocity(text: str) -> Velocity:
-    """``5``, ``5 peak`` or ``3,5rms``."""
-    words = text.strip().removesuffix("cm/s").strip()
-    counted: Literal["peak", "rms"] = "rms" if words.endswith("rms") else "peak"
-    digits = words.removesuffix("rms").removesuffix("peak").strip().removesuffix("cm/s")
-    return _within(number(digits), VELOCITY_RANGE_CM_S, "cm/s"), counted
-
-
-def _optional(allowed: tuple[float, float], unit: str) -> Callable[[str], float | None]:
-    return lambda text: _within(number(text), allowed, unit) if text else None
-
-
-def _optional_index(found: Sequence[Band]) -> Callable[[str], int | None]:
-    def read(text: str) -> int | None:
-        if not text:
-            return None
-        if not text.isdecimal():
-            raise ValueError(f"{text!r} is not a band's number")
-        return _known(int(text), found, "band")
-
-    return read
