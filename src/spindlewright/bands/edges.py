@@ -14,7 +14,7 @@ from spindlewright.signal.survey import MID_FROM_HZ
 from spindlewright.signal.survey_tracks import SurveyResult
 
 REACH_FRAMES = 3
-CLEAR_RATIO = 2.0
+CLEAR_RATIO = 3.0
 
 _FILLED = np.linspace(0.0, 1.0, 201)
 _AMPLITUDE = _FILLED - np.sin(2 * np.pi * _FILLED) / (2 * np.pi)
@@ -24,7 +24,7 @@ _AMPLITUDE = _FILLED - np.sin(2 * np.pi * _FILLED) / (2 * np.pi)
 def timed(pieces: list[Piece], survey: SurveyResult, lines: Lines) -> list[Piece]:
     """Tones and sweeps with start and end in seconds; neighbours without a gap share the time between them.
 
-    Good to 5 ms where the level changes by more than 3 dB or (below about 4 kHz) the frequency changes.
+    Good to 5 ms where the level changes by more than 5 dB or (below about 4 kHz) the frequency changes.
     """
     envelopes = _Envelopes(survey)
     edges: list[tuple[float | None, float | None]] = []
@@ -39,7 +39,7 @@ def timed(pieces: list[Piece], survey: SurveyResult, lines: Lines) -> list[Piece
         out.append(replace(piece, start_s=start, end_s=min(max(end, start), survey.duration_s)))
     for index in range(len(out) - 1):
         here, following = out[index], out[index + 1]
-        blurred = 4 if _is_low(here) or _is_low(following) else 1
+        blurred = 2 if _is_low(here) or _is_low(following) else 1
         unseen = edges[index][1] is None or edges[index + 1][0] is None
         touching = unseen and pieces[index + 1].first - pieces[index].stop <= blurred
         if here.end_s > following.start_s or touching:
@@ -57,7 +57,7 @@ class _Envelopes:
         self._steps = round(survey.frame_s / survey.envelope_s)
 
     def change(self, piece: Piece, inward: int, neighbour: Piece | None) -> float | None:
-        """Time in s at which the power rises to (falls from) the band's level; None when it does not by 3 dB."""
+        """Time in s at which the power rises to (falls from) the band's level; None when it does not by 5 dB."""
         if _is_low(piece):
             return low_edge(piece, inward, self._survey)
         envelope = self._of(piece, inward)
@@ -66,6 +66,8 @@ class _Envelopes:
         reach = outward = REACH_FRAMES * self._steps
         if neighbour is not None:
             gap = piece.first - neighbour.stop if inward > 0 else neighbour.first - piece.stop
+            if _is_low(neighbour) and gap <= REACH_FRAMES:
+                return None  # its power within 5 ms goes up and down: its own edge is the better one
             outward = min(reach, max(2, gap + 2) * self._steps)
         index = _change(envelope, at, inward, stop - first, outward, reach)
         return None if index is None else index * self._survey.envelope_s
@@ -93,7 +95,7 @@ def _change(envelope: NDArray[np.floating], at: int, inward: int, length: int, o
     outside = float(np.percentile(part[:outer], 20))
     if level < CLEAR_RATIO * outside:
         return None
-    cut = best_cut(part >= outside + 0.25 * (level - outside))
+    cut = best_cut(part >= outside + 0.35 * (level - outside))
     return low + cut if inward > 0 else high - cut
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spindlewright.bands.edges import timed
 from spindlewright.bands.finding import Finding
+from spindlewright.bands.hum_lines import near_mains_lines
 from spindlewright.bands.lines import Lines, decibels, dominant_lines
 from spindlewright.bands.mains_hum import MainsHum, mains_hum
 from spindlewright.bands.piece import Piece
@@ -43,13 +45,14 @@ def find_pieces(survey: SurveyResult, rpm: float) -> Found:
         taken[piece.first : piece.stop] = True
     loudest = max((float(decibels(p.power)) for p in tones), default=None)
     lines = dominant_lines(survey)
-    quiet = quiet_pieces(quiet_stretches(survey, lines, taken), survey, loudest)
+    music = _loud_and_tonal(lines, taken, loudest)
+    quiet = quiet_pieces(quiet_stretches(survey, lines, taken), survey, loudest, music)
     pieces = timed(tones, survey, lines)
     pieces += [_quiet_timed(p, pieces, survey) for p in quiet]
     pieces.sort(key=lambda p: p.start_s)
     pieces = _with_run_out(pieces, survey)
     hum = mains_hum(survey, quiet)
-    findings = _doubtful_silence(pieces, survey) + _music(survey, lines, taken, loudest)
+    findings = _doubtful_silence(pieces, survey) + _programme(music, survey.frame_s)
     return Found(tuple(pieces), tuple(findings), lines, hum, hum.clock_ratio if hum else 1.0)
 
 
@@ -87,23 +90,25 @@ def _doubtful_silence(pieces: list[Piece], survey: SurveyResult) -> list[Finding
     return found
 
 
-def _music(survey: SurveyResult, lines: Lines, taken: np.ndarray, loudest: float | None) -> list[Finding]:
-    """Stretches of at least 5 s that are loud, tonal and steady in nothing: programme, not test bands."""
+def _loud_and_tonal(lines: Lines, taken: NDArray[np.bool_], loudest: float | None) -> NDArray[np.bool_]:
+    """Frames with a strong line that belongs to no band and is no hum."""
     level = loudest if loudest is not None else -20.0
-    loud = ~taken & (lines.level_db > max(level - 25.0, -55.0)) & lines.tonal
-    width = round(MUSIC_S / survey.frame_s)
-    if loud.size < width or not loud.any():
+    loud = ~taken & (lines.level_db > max(level - 25.0, -55.0)) & lines.tonal & ~near_mains_lines(lines.hz)
+    return np.asarray(loud, dtype=bool)
+
+
+def _programme(music: NDArray[np.bool_], frame_s: float) -> list[Finding]:
+    """Stretches of at least 5 s that are loud, tonal and steady in nothing: programme, not test bands."""
+    width = round(MUSIC_S / frame_s)
+    if music.size < width or not music.any():
         return []
-    share = np.convolve(loud, np.ones(width) / width, mode="same")
+    share = np.convolve(music, np.ones(width) / width, mode="same")
     frames = np.flatnonzero(share > 0.6)
     if not frames.size:
         return []
-    evidence = {"start_s": round(frames[0] * survey.frame_s, 1), "end_s": round((frames[-1] + 1) * survey.frame_s, 1)}
-    text = (
-        f"Between {evidence['start_s']:.0f} s and {evidence['end_s']:.0f} s there is something like music; "
-        "it is not used."
-    )
-    return [Finding("programme", text, evidence)]
+    start, end = round(float(frames[0]) * frame_s, 1), round(float(frames[-1] + 1) * frame_s, 1)
+    text = f"Between {start:.0f} s and {end:.0f} s there is something like music; it is not used."
+    return [Finding("programme", text, {"start_s": start, "end_s": end})]
 
 
 def _quiet_timed(quiet: Piece, tones: list[Piece], survey: SurveyResult) -> Piece:

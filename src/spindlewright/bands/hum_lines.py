@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spindlewright.bands.lines import Lines, decibels
+from spindlewright.bands.mains_hum import MainsHum
 from spindlewright.bands.piece import Piece
 
 MAINS_HZ = (50.0, 60.0)
@@ -25,15 +26,21 @@ def near_mains_lines(hz: NDArray[np.float64]) -> NDArray[np.bool_]:
     return near
 
 
-def is_hum(piece: Piece, lines: Lines, loudest: float) -> bool:
+def is_hum(piece: Piece, lines: Lines, loudest: float, hum: MainsHum | None) -> bool:
     """True when a steady line is hum that shows because nothing louder covers it.
 
-    A tone of the disc ends in a gap; hum only ends where a louder sound covers it, or with the recording.
+    It is when the comb of mains lines of the whole side has a line of this strength there. Else a tone of the disc
+    ends in a gap; hum only ends where a louder sound covers it, or with the recording.
     """
-    if piece.hz is None or not near_mains_lines(np.array([piece.hz]))[0]:
+    if piece.hz is None:
         return False
     level_db, loudest_db = float(decibels(piece.power)), float(decibels(loudest))
-    if level_db > FAINT_DB and level_db > loudest_db - BELOW_LOUDEST_DB:
+    faint = level_db < loudest_db - BELOW_LOUDEST_DB
+    if hum is not None:
+        line = hum.power_at(piece.hz)
+        if line > 0.0 and (faint or piece.power < 2.0 * line):
+            return True
+    if not near_mains_lines(np.array([piece.hz]))[0] or (level_db > FAINT_DB and not faint):
         return False
     reach = round(0.5 / lines.frame_s)
     power = lines.left + lines.right

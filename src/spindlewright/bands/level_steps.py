@@ -14,7 +14,8 @@ def step_places(level_db: NDArray[np.float64], frame_s: float, step_db: float = 
     """Indices at which a new level begins, in a track of frame levels (n,) or of several channels (n, k).
 
     A step is a difference of the medians of 0.5 s before and after of more than ``step_db`` that also stands
-    between the medians of a turn (1.8 s) before and after, so that a rise and fall with the platter is none.
+    between the medians of a turn (1.8 s) before and after and is larger than the unrest in both, so that a rise and
+    fall with the platter, or a beat with hum, is none.
     """
     track = level_db[:, None] if level_db.ndim == 1 else level_db
     hold, turn = max(3, round(HOLD_S / frame_s)), round(TURN_S / frame_s)
@@ -38,11 +39,17 @@ def step_places(level_db: NDArray[np.float64], frame_s: float, step_db: float = 
         at = stop
         if place - begin < hold // 2:
             continue
-        before = np.median(track[max(begin, place - turn) : place], axis=0)
-        after = np.median(track[place : place + turn], axis=0)
-        if np.abs(after - before).max() > step_db:
+        before, after = track[max(begin, place - turn) : place], track[place : place + turn]
+        size_db = np.abs(np.median(after, axis=0) - np.median(before, axis=0))
+        if np.any((size_db > step_db) & (size_db > np.maximum(_spread(before), _spread(after)))):
             places.append(place)
     return places
+
+
+def _spread(part: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far the inner 70 % of each column reach."""
+    low, high = np.percentile(part, (15, 85), axis=0)
+    return np.asarray(high - low)
 
 
 def _sharpened(track: NDArray[np.float64], place: int, hold: int) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,24 +21,38 @@ CLOCK_RATIOS = (48.0 / 44.1, 44.1 / 48.0)
 NEAR = 0.005
 LINES_NEEDED = 3
 MOST_SEGMENTS = 200
+STRONGEST_OVER_OTHERS = 10 ** (8 / 10)
 
 
 @dataclass(frozen=True, slots=True)
 class MainsHum:
-    """``frequency_hz`` of the first order as it stands in the file; ``lines`` orders found; ``level_db`` their power
-    sum in the louder channel (0: full-scale sine); ``clock_ratio`` stated over true sample rate, 1 when right."""
+    """``frequency_hz`` of the first order as it stands in the file; ``lines`` orders found, ``powers`` of each (both
+    channels, squared amplitude); ``level_db`` their power sum in the louder channel (0: full-scale sine);
+    ``clock_ratio`` stated over true sample rate, 1 when right."""
 
     frequency_hz: float
     lines: tuple[int, ...]
+    powers: tuple[float, ...]
     level_db: float
     clock_ratio: float
 
+    def power_at(self, hz: float) -> float:
+        """Power of the line that stands within 0.4 % of ``hz``, 0 when there is none.
 
-def mains_hum(survey: SurveyResult, quiet: list[Piece]) -> MainsHum | None:
+        A line far stronger than all others is none: it is a tone of the disc that happens to stand there.
+        """
+        for order, power in zip(self.lines, self.powers, strict=True):
+            if abs(hz / order / self.frequency_hz - 1) < 0.004:
+                others = [p for n, p in zip(self.lines, self.powers, strict=True) if n != order]
+                return power if power < STRONGEST_OVER_OTHERS * max(others) else 0.0
+        return 0.0
+
+
+def mains_hum(survey: SurveyResult, quiet: Sequence[Piece] = ()) -> MainsHum | None:
     """The comb of mains lines below 300 Hz; None when fewer than two lines show or the recording is too short.
 
-    The spectrum is the median over segments of 4 s, so that low tones and ticks in some of them do not count. Quiet
-    stretches are used when there are three segments of them, else all of the side.
+    The spectrum is the median over segments of 4 s, so that low tones and ticks in some of them do not count.
+    ``quiet`` stretches are used when there are three segments of them, else all of the side.
     """
     power = _median_spectrum(survey, quiet)
     if power is None:
@@ -56,11 +71,13 @@ def mains_hum(survey: SurveyResult, quiet: list[Piece]) -> MainsHum | None:
     _, frequency, orders = best
     if len(orders) < 2:
         return None
-    level = max(sum(_line_power(channel, order * frequency, bin_hz) for order in orders) for channel in power)
-    return MainsHum(frequency, orders, float(decibels(level)), ratio)
+    powers = [[_line_power(channel, order * frequency, bin_hz) for order in orders] for channel in power]
+    level = max(sum(channel) for channel in powers)
+    both = tuple(sum(pair) for pair in zip(*powers, strict=True))
+    return MainsHum(frequency, orders, both, float(decibels(level)), ratio)
 
 
-def _median_spectrum(survey: SurveyResult, quiet: list[Piece]) -> NDArray[np.float64] | None:
+def _median_spectrum(survey: SurveyResult, quiet: Sequence[Piece]) -> NDArray[np.float64] | None:
     """Squared amplitudes (2, bins) of a sine at each bin, Hann window of 4 s."""
     length = round(SEGMENT_S * survey.slow_rate_hz)
     starts = [

@@ -18,6 +18,7 @@ LIFTED_DROP_DB = 10.0
 NOISE_BELOW_TONE_DB = 26.0
 EDGE_FRAMES = 2
 STEADY_NOISE_DB = 6.0
+MUSIC_SHARE = 0.25
 NOTHING_DB = -140.0
 
 
@@ -69,8 +70,12 @@ def quiet_stretches(survey: SurveyResult, lines: Lines, taken: NDArray[np.bool_]
     return found
 
 
-def quiet_pieces(stretches: list[Quiet], survey: SurveyResult, loudest_db: float | None) -> list[Piece]:
+def quiet_pieces(
+    stretches: list[Quiet], survey: SurveyResult, loudest_db: float | None, music: NDArray[np.bool_]
+) -> list[Piece]:
     """Silence, noise and lifted pieces. ``loudest_db`` is the loudest tone of the side.
+
+    Where ``music`` frames are more than a quarter nothing is listed.
 
     Gaps are among them as short ``silence``: a layout may know them as silent bands.
     """
@@ -80,6 +85,8 @@ def quiet_pieces(stretches: list[Quiet], survey: SurveyResult, loudest_db: float
     groove = _groove_noise(calm)
     pieces = []
     for q in stretches:
+        if np.mean(music[q.first : q.stop]) > MUSIC_SHARE:
+            continue
         long_enough = (q.stop - q.first) * survey.frame_s >= SHORTEST_SILENCE_S - 2 * EDGE_FRAMES * survey.frame_s
         left, right = (float(np.median(survey.total[q.first : q.stop, c])) for c in range(2))
         if q.noise_db >= limit:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from spindlewright.bands.hum_lines import is_hum, near_mains_lines
 from spindlewright.bands.lines import Lines, decibels, dominant_lines
 from spindlewright.bands.low_lines import low_lines
+from spindlewright.bands.mains_hum import mains_hum
 from spindlewright.bands.piece import Piece
 from spindlewright.bands.runs import tonal_runs
 from spindlewright.bands.steady_tones import is_steady, steady_pieces
@@ -23,6 +24,7 @@ FAINTEST_DB = 38.0
 STEADY_LEVEL_DB = 1.5
 LOW_OVER_MID_DB = 6.0
 LOW_OVERLAP_FRAMES = 2
+CHORD_SHARE = 0.25
 
 
 def tone_pieces(survey: SurveyResult) -> list[Piece]:
@@ -34,11 +36,16 @@ def tone_pieces(survey: SurveyResult) -> list[Piece]:
         found += [_trimmed(p, survey.frames) for p in _from_runs(low, SHORTEST_LOW_TONE_S) if _stands_out(p, low)]
     if not found:
         return []
-    loudest = max(p.power for p in found)
+    hum = mains_hum(survey)
+    found = [p for p in found if not _is_chord(p, survey)]
+    sounds = [p for p in found if hum is None or p.hz is None or p.power > 2.0 * hum.power_at(p.hz)]
+    if not sounds:
+        return []
+    loudest = max(p.power for p in sounds)
     kept = []
     for piece in found:
         track = low if low is not None and piece.hz is not None and piece.hz < survey.mid_from_hz else lines
-        if decibels(piece.power) > decibels(loudest) - FAINTEST_DB and not is_hum(piece, track, loudest):
+        if decibels(piece.power) > decibels(loudest) - FAINTEST_DB and not is_hum(piece, track, loudest, hum):
             kept.append(piece)
     separate = _joined(_not_overlapping(kept, survey))
     return [p for p in separate if not _in_music(p, separate, lines)]
@@ -58,6 +65,20 @@ def _level_steady(piece: Piece, lines: Lines) -> bool:
     level = lines.level_db[piece.first : piece.stop]
     low, high = np.percentile(level, (20, 80))
     return bool(high - low < 2 * STEADY_LEVEL_DB)
+
+
+def _is_chord(piece: Piece, survey: SurveyResult) -> bool:
+    """True when more than a quarter of the line's power again is in other lines above the hum: music."""
+    if piece.hz is None or not survey.slow_to_hz < piece.hz < survey.mid_to_hz:
+        return False
+    frames = slice(piece.first, piece.stop)
+    rate = survey.slow_rate_hz * survey.frame_s
+    slow = survey.slow[:, round(piece.first * rate) : round(piece.stop * rate)]
+    total = float(np.median(survey.total[frames].sum(axis=1)))
+    below = 2.0 * float((slow.astype(np.float64) ** 2).mean(axis=1).sum())
+    noise = float(np.median(survey.mid.floor[frames])) * survey.frame_s * survey.mid_to_hz / 1.5
+    rest = total - piece.power - below
+    return rest > CHORD_SHARE * piece.power and rest > 3.0 * noise
 
 
 def _trimmed(piece: Piece, frames: int) -> Piece:
