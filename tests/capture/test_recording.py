@@ -52,7 +52,15 @@ def test_a_stretch(side: Path, start: int, stop: int | None) -> None:
 
 @pytest.mark.parametrize(
     ("kind", "subtype"),
-    [("FLAC", "PCM_24"), ("OGG", "VORBIS"), ("CAF", "ALAC_24"), ("AIFF", "PCM_16"), ("WAV", "IMA_ADPCM")],
+    [
+        ("FLAC", "PCM_24"),
+        ("OGG", "VORBIS"),
+        ("OGG", "OPUS"),
+        ("MP3", "MPEG_LAYER_III"),
+        ("CAF", "ALAC_24"),
+        ("AIFF", "PCM_16"),
+        ("WAV", "IMA_ADPCM"),
+    ],
 )
 def test_a_stretch_of_a_coded_file_is_the_same_sound(tmp_path: Path, kind: str, subtype: str) -> None:
     path = write(tmp_path / "side", tone(48000, 5), 48000, subtype, kind)
