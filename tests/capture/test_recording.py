@@ -369,7 +369,7 @@ def test_sparse_2_gib_recording_in_bounded_time_and_memory(tmp_path: Path) -> No
         assert len(recording.sha256()) == 64
         assert recording.fitness() == ()
     assert [item.code for item in inspection.result().fitness] == ["too_quiet"]
-    assert time.process_time() - began < 40.0
+    assert time.process_time() - began < 60.0
 
 
 def test_decoder_writes_nothing_of_its_own(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
