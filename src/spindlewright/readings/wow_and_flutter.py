@@ -42,10 +42,12 @@ _WORKING_MODEL = flutter_standard.WORKING_MODEL
 _UNWEIGHTED = "unweighted band 0.2 to 200 Hz, second-order Butterworth each side: common practice, no source"
 _SPLIT = f"{_UNWEIGHTED}; split at {SPLIT_HZ:g} Hz by a fourth-order Butterworth pair: a setting"
 _TWO_SIGMA = "two-sigma rule (size exceeded 5 % of the time, from memory)"
-_FILTER_RELATIVE = 0.0015
-"""Half-width of what realising a filter within ±0.03 dB can do to a reading."""
-_BRIDGED_RELATIVE = 0.5
-"""Error per share of the time that was bridged."""
+_FILTER_RELATIVE = 0.0006
+"""Half-width of what realising a filter within some 0.005 dB of its definition does to a reading."""
+_ENDS_S = 0.033
+"""Standard uncertainty of a reading, times the time counted: its ends are good to 0.1 s (by simulation)."""
+_BRIDGED_RELATIVE = 0.2
+"""Relative standard uncertainty per share of the time that was bridged (by simulation)."""
 _SEEN_FROM = 2.0
 _BOUND = 2.5
 """Standard uncertainties of the power: from where a size counts as seen; up to where it may lie when it is not."""
@@ -170,7 +172,7 @@ def _readings(band: Band, seen: FlutterSeen, side: Side) -> list[Reading]:
             conditions["split_hz"] = SPLIT_HZ
         if attribute == "quasi_peak":
             conditions["maximum_percent"] = 100.0 * seen.quasi_peak_maximum
-        value, budget, below = _value(size, seen.bridged_share, quantity, side)
+        value, budget, below = _value(size, seen.duration_s - settling_s, seen.bridged_share, side)
         conditions["below_noise"] = below
         uncertainty = value if below else coverage_half_width(budget)
         readings.append(
@@ -180,7 +182,7 @@ def _readings(band: Band, seen: FlutterSeen, side: Side) -> list[Reading]:
 
 
 def _value(
-    size: NoisySize, bridged_share: float, quantity: str, side: Side
+    size: NoisySize, counted_s: float, bridged_share: float, side: Side
 ) -> tuple[float, tuple[Contribution, ...], bool]:
     """Value in %, budget and whether the value is only an upper bound."""
     below = size.power <= _SEEN_FROM * size.power_scatter
@@ -195,6 +197,7 @@ def _value(
         Contribution("noise", 100.0 * scatter, degrees_of_freedom=degrees),
         Contribution("noise removal", 100.0 * value * size.shape_doubt),
         rectangular("filter", 100.0 * value * _FILTER_RELATIVE),
+        Contribution("ends", 100.0 * value * _ENDS_S / counted_s),
         Contribution("bridging", 100.0 * value * _BRIDGED_RELATIVE * bridged_share),
     )
     return 100.0 * value, tuple(c for c in budget if c.name not in side.without_contributions), False

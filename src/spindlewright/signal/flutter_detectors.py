@@ -21,10 +21,13 @@ WEIGHTED_SETTLES_S = 3.0
 UNWEIGHTED_SETTLES_S = 5.0
 LEAST_COUNTED_S = 5.0
 _CHUNK = 32768
-_DENSE_S = 120.0
-_SPARSE = 4
-"""After two minutes every fourth interval is read, counted four times."""
+_FULL_CHUNKS = 8
+_FULL_EVERY = 16
+"""After two minutes the noise is heard in every sixteenth chunk only ..."""
+_SPARSE = 8
+"""... and in the others every eighth interval is read, counted eight times."""
 _METER_STEP = 2
+_METER_THIN = 2
 _METER_NOISE_S = 60.0
 """The meter is run with the noise's stand-in for this long after settling."""
 _SEGMENT_S = 0.5
@@ -71,13 +74,13 @@ class FlutterDetectors:
         self._slope: float | None = None
         self._first_phase = 0.0
         self._last_phase = 0.0
+        self._chunks = 0
         self._rows = 0
         self._bridged = 0
         self._made = 0
         self._kept = np.zeros((2, 4, 0))
         self._kept_from = 0
         self._next = 2
-        self._meter_next = 0
 
     def _first(self, settles_s: float) -> int:
         return math.ceil((settles_s - self._filters.delay_s) * self._fine_hz)
@@ -127,23 +130,27 @@ class FlutterDetectors:
         self._rows += len(chunk)
         self._bridged += int(len(chunk) - np.count_nonzero(chunk[:, 2]))
         self._last_phase = float(chunk[-1, 0])
-        signal, noise = self._filters.feed(phase, chunk[:, 1])
-        self._read_meter(signal[0], noise[0])
-        self._read_sizes(np.stack([signal, noise]))
+        full = self._chunks < _FULL_CHUNKS or self._chunks % _FULL_EVERY == 0
+        self._chunks += 1
+        signal, noise = self._filters.feed(phase, chunk[:, 1] if full else None)
+        self._read_meter(signal[0], None if noise is None else noise[0])
+        self._read_sizes(signal, noise)
         self._spectrum.feed(signal[1])
         self._made += signal.shape[1]
 
-    def _read_meter(self, weighted: np.ndarray, noise: np.ndarray) -> None:
-        first = self._meter_next - self._made
-        self._meter.feed(weighted[first::_METER_STEP], noise[first::_METER_STEP])
-        self._meter_next += _METER_STEP * len(weighted[first::_METER_STEP])
+    def _read_meter(self, weighted: np.ndarray, noise: np.ndarray | None) -> None:
+        thinly = 1 if noise is not None else _METER_THIN
+        step = _METER_STEP * thinly
+        first = -self._made % step
+        self._meter.feed(weighted[first::step], None if noise is None else noise[first::step], thinly)
 
-    def _read_sizes(self, fresh: np.ndarray) -> None:
+    def _read_sizes(self, signal: np.ndarray, noise: np.ndarray | None) -> None:
+        fresh = np.stack([signal, np.zeros_like(signal) if noise is None else noise])
         rows = np.concatenate([self._kept, fresh], axis=2)
         end = self._kept_from + rows.shape[2]
-        dense_until = self._begin[1] + _SPARSE * math.ceil(_DENSE_S * self._fine_hz / _SPARSE)
-        for step, limit in ((1, dense_until), (_SPARSE, end)):
-            last = min(end, limit) - (step - 1) - 3
+        full_from = end if noise is None else self._made + self._filters.noise_from
+        for step, limit in ((_SPARSE, full_from), (1, end)):
+            last = min(end - 3, limit) - (step - 1)
             if self._next < last:
                 place = np.arange(self._next, last, step)
                 self._next = int(place[-1]) + step
@@ -153,10 +160,19 @@ class FlutterDetectors:
         self._kept_from += drop
 
     def _count(self, rows: np.ndarray, place: np.ndarray, step: int) -> None:
-        read = _read_between(rows, place - self._kept_from, step * np.mod(place * _GOLDEN, 1.0))
+        read = _read_between(rows if step == 1 else rows[:1], place - self._kept_from, _ahead(place, step))
         for sizes, part, begin in ((self._weighted, slice(0, 1), 0), (self._wide, slice(1, 4), 1)):
             skip = int(np.searchsorted(place, self._begin[begin]))
-            sizes.add(np.ascontiguousarray(read[0, part, skip:]), np.ascontiguousarray(read[1, part, skip:]), step)
+            counted = np.ascontiguousarray(read[:, part, skip:])
+            if step == 1:
+                sizes.add(counted[0], counted[1])
+            else:
+                sizes.add_thin(counted[0], step)
+
+
+def _ahead(place: np.ndarray, step: int) -> np.ndarray:
+    """Where in its interval of ``step`` each instant lies: the golden ratio's places, evenly spread."""
+    return step * np.mod(place // step * _GOLDEN, 1.0)
 
 
 def _scaled(size: NoisySize, unit: float) -> NoisySize:
@@ -175,6 +191,8 @@ def _read_between(rows: np.ndarray, place: np.ndarray, ahead: np.ndarray) -> np.
     whole = np.floor(ahead)
     u = ahead - whole
     index = place + whole.astype(np.int64)
+    first, count = int(index[0]), len(index)
+    in_a_row = int(index[-1]) - first == count - 1 and bool(np.all(whole == whole[0]))
     weights = (
         -(u + 1) * u * (u - 1) * (u - 2) * (u - 3) / 120.0,
         (u + 2) * u * (u - 1) * (u - 2) * (u - 3) / 24.0,
@@ -185,7 +203,10 @@ def _read_between(rows: np.ndarray, place: np.ndarray, ahead: np.ndarray) -> np.
     )
     total = np.zeros((*rows.shape[:-1], len(place)))
     for offset, weight in zip(range(-2, 4), weights, strict=True):
-        total += weight * rows[..., index + offset]
+        if in_a_row:
+            total += weight * rows[..., first + offset : first + offset + count]
+        else:
+            total += weight * np.take(rows, index + offset, axis=-1)
     return total
 
 
@@ -205,15 +226,16 @@ class _MeterReading:
         self._done = 0
         self.maximum = 0.0
 
-    def feed(self, weighted: np.ndarray, noise: np.ndarray) -> None:
-        plain = self._plain.feed(weighted)
-        counted = plain[max(0, self._begin - self._done) :]
+    def feed(self, weighted: np.ndarray, noise: np.ndarray | None, step: int) -> None:
+        """``noise`` None and ``step`` above 1 where samples are left out."""
+        plain = self._plain.feed(weighted, step)
+        counted = plain[max(0, -((self._done - self._begin) // step)) :]
         if len(counted):
-            self._total += float(counted.sum())
-            self._count += len(counted)
+            self._total += step * float(counted.sum())
+            self._count += step * len(counted)
             self.maximum = max(self.maximum, float(counted.max()))
         ahead = min(len(weighted), self._noise_end - self._done)
-        if ahead > 0:
+        if noise is not None and ahead > 0:
             more = self._more.feed(weighted[:ahead] + noise[:ahead])
             less = self._less.feed(weighted[:ahead] - noise[:ahead])
             start = max(0, self._begin - self._done)
@@ -224,7 +246,7 @@ class _MeterReading:
                     segment, weights=0.5 * (more[start:] - less[start:]), minlength=len(self._differences)
                 )
                 self._noise_count += ahead - start
-        self._done += len(weighted)
+        self._done += step * len(weighted)
 
     def result(self) -> NoisySize:
         raw = self._total / max(self._count, 1)
@@ -249,7 +271,7 @@ class _MeterReading:
 
 
 class LineSpectrum:
-    """Mean spectrum over half-overlapping Hann windows of some 16 s, scaled so that a line shows its peak."""
+    """Mean spectrum over Hann windows of some 16 s each, scaled so that a line shows its peak."""
 
     def __init__(self, rate_hz: float) -> None:
         self._rate_hz = rate_hz
@@ -264,7 +286,7 @@ class LineSpectrum:
             power = self._of(rows[:_SPECTRUM_LENGTH])
             self._power = power if self._power is None else self._power + power
             self._count += 1
-            rows = rows[_SPECTRUM_LENGTH // 2 :]
+            rows = rows[_SPECTRUM_LENGTH:]
         self._waiting = rows.copy()
 
     def result(self) -> tuple[np.ndarray, np.ndarray]:

@@ -25,6 +25,7 @@ NOISE_FROM_HZ = 20.0
 """Below this, amplitude modulation is real change of level; the noise there is inferred from what lies above."""
 NOISE_SHIFT_HZ = 165.0
 """Amplitude noise round this modulation frequency stands for the noise in the wow band."""
+NOISE_SETTLES_S = 0.6
 _PASS_HZ, _STOP_HZ, _STOP_DB = 235.0, 430.0, 56.0
 
 
@@ -169,57 +170,79 @@ def _symmetric_taps(coefficients: np.ndarray) -> tuple[np.ndarray, float]:
 class FlutterFilters:
     """From the ``phase`` view to deviations and to noise of the same kind, in blocks.
 
-    ``feed`` takes phase in rad (n,), already without its mean slope, and the relative amplitude (n,); it gives two
-    arrays (4, m): weighted, unweighted, wow and flutter deviation in rad/s, and an equally strong stand-in for the
-    noise in each, taken from the amplitude modulation in quadrature. Both start in steady state at zero deviation.
+    ``feed`` takes phase in rad (n,), already without its mean slope, and the relative amplitude (n,) or None; it
+    gives two arrays (4, m): weighted, unweighted, wow and flutter deviation in rad/s, and an equally strong stand-in
+    for the noise in each, taken from the amplitude modulation in quadrature. Both start in steady state at zero
+    deviation. The stand-in may be left out for a while; it then starts afresh and counts from ``noise_from`` on.
+    Feed an even number of rows each time but the last.
     """
 
     def __init__(self, rate_hz: float, split_hz: float) -> None:
-        self._stage = HalvingDifferentiator(rate_hz, 3)
+        self._input_rate_hz = rate_hz
+        self._stage = HalvingDifferentiator(rate_hz, 1)
         self.rate_hz = self._stage.output_rate_hz
         before = self._stage.response(checking_grid())
-        grid_filters = (weighting(), unweighted())
-        self._sections = [realise(one, self.rate_hz, before) for one in grid_filters]
+        self._weighting = realise(weighting(), self.rate_hz, before)
+        self._unweighted = realise(unweighted(), self.rate_hz, before)
         self._wow = realise(butterworth(4, split_hz, "lowpass"), self.rate_hz)
         self._flutter = realise(butterworth(4, split_hz, "highpass"), self.rate_hz)
         self._quiet = scipy_signal.butter(4, NOISE_FROM_HZ, "highpass", fs=self.rate_hz, output="sos")
-        self._input_rate_hz = rate_hz
-        self._fed = 0
-        self._states = {
-            "quiet": np.zeros((len(self._quiet), 2)),
-            "weighted": np.zeros((len(self._sections[0]), 2, 2)),
-            "unweighted": np.zeros((len(self._sections[1]), 3, 2)),
-            "wow": np.zeros((len(self._wow), 2, 2)),
-            "flutter": np.zeros((len(self._flutter), 2, 2)),
-        }
         self._noise_gain = self._noise_gains()
+        self._states: dict[str, np.ndarray] = {}
+        self._noise_stage: HalvingDifferentiator | None = None
+        self._fed = 0
+        self.noise_from = 0
+        """Index in the block last given from which its noise rows count."""
 
     @property
     def delay_s(self) -> float:
         """Time of the first output after the first sample fed."""
         return self._stage.delay_s
 
-    def feed(self, phase_rad: np.ndarray, relative_amplitude: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        index = self._fed + np.arange(len(phase_rad))
+    def feed(
+        self, phase_rad: np.ndarray, relative_amplitude: np.ndarray | None
+    ) -> tuple[np.ndarray, np.ndarray | None]:
+        rate = self._stage.feed(phase_rad[None, :])[0]
+        signal = np.empty((4, len(rate)))
+        signal[0] = self._filter("weighted", self._weighting, rate)
+        signal[1] = self._filter("unweighted", self._unweighted, rate)
+        signal[2] = self._filter("wow", self._wow, signal[1])
+        signal[3] = self._filter("flutter", self._flutter, signal[1])
+        noise = None if relative_amplitude is None else self._noise(relative_amplitude, len(rate))
+        if relative_amplitude is None:
+            self._noise_stage = None
         self._fed += len(phase_rad)
-        turn = np.mod(NOISE_SHIFT_HZ / self._input_rate_hz * index, 1.0)
-        shifted = math.sqrt(2.0) * relative_amplitude * np.cos(2.0 * np.pi * turn)
-        rates = self._stage.feed(np.stack([phase_rad, relative_amplitude, shifted]))
-        rates[1] = self._filter("quiet", self._quiet, rates[1])
-        signal, noise = np.empty((4, rates.shape[1])), np.empty((4, rates.shape[1]))
-        weighted = self._filter("weighted", self._sections[0], rates[:2])
-        wide = self._filter("unweighted", self._sections[1], rates)
-        wow = self._filter("wow", self._wow, wide[::2])
-        flutter = self._filter("flutter", self._flutter, wide[:2])
-        signal[0], noise[0] = weighted
-        signal[1], noise[1] = wide[:2]
-        signal[2], noise[2] = wow
-        signal[3], noise[3] = flutter
-        noise *= self._noise_gain[:, None]
         return signal, noise
 
-    def _filter(self, name: str, sections: np.ndarray, rows: np.ndarray) -> np.ndarray:
-        result, self._states[name] = scipy_signal.sosfilt(sections, rows, axis=-1, zi=self._states[name])
+    def _noise(self, relative_amplitude: np.ndarray, count: int) -> np.ndarray:
+        """Rows (4, count); the last belongs to the last of the deviation."""
+        self.noise_from = 0
+        if self._noise_stage is None:
+            self._noise_stage = HalvingDifferentiator(self._input_rate_hz, 2)
+            self._states = {name: state for name, state in self._states.items() if not name.startswith("noise")}
+            self.noise_from = math.ceil(NOISE_SETTLES_S * self.rate_hz) if self._fed else 0
+        index = self._fed + np.arange(len(relative_amplitude))
+        turn = np.mod(NOISE_SHIFT_HZ / self._input_rate_hz * index, 1.0)
+        shifted = math.sqrt(2.0) * relative_amplitude * np.cos(2.0 * np.pi * turn)
+        plain, moved = self._noise_stage.feed(np.stack([relative_amplitude, shifted]))
+        plain = self._filter("noise quiet", self._quiet, plain)
+        noise = np.zeros((4, count))
+        first = count - len(plain)
+        noise[0, first:] = self._filter("noise weighted", self._weighting, plain)
+        noise[1, first:] = self._filter("noise unweighted", self._unweighted, plain)
+        wide = self._filter("noise moved", self._unweighted, moved)
+        noise[2, first:] = self._filter("noise wow", self._wow, wide)
+        noise[3, first:] = self._filter("noise flutter", self._flutter, noise[1, first:])
+        noise *= self._noise_gain[:, None]
+        return noise
+
+    def _filter(self, name: str, sections: np.ndarray, row: np.ndarray) -> np.ndarray:
+        if len(row) == 0:
+            return row
+        state = self._states.get(name)
+        if state is None:
+            state = np.zeros((len(sections), 2))
+        result, self._states[name] = scipy_signal.sosfilt(sections, row, zi=state)
         return np.asarray(result)
 
     def _noise_gains(self) -> np.ndarray:
@@ -228,7 +251,7 @@ class FlutterFilters:
         density = (grid * self._stage.response(grid)) ** 2
         quiet = _power(self._quiet, grid, self.rate_hz)
         split = _power(self._flutter, grid, self.rate_hz)
-        shapes = [_power(one, grid, self.rate_hz) for one in self._sections]
+        shapes = [_power(one, grid, self.rate_hz) for one in (self._weighting, self._unweighted)]
         gains = [np.sum(density * one) / np.sum(density * one * quiet) for one in shapes]
         last = np.sum(density * shapes[1] * split) / np.sum(density * shapes[1] * split * quiet)
         return np.asarray(np.sqrt(np.array([gains[0], gains[1], 1.0, last])))

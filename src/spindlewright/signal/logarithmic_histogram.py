@@ -43,9 +43,12 @@ class LogarithmicHistogram:
         counted = np.bincount(index.ravel(), minlength=rows * self._bins).reshape(rows, self._bins)
         self.counts += counted if weight == 1 else weight * counted
 
-    def exceeded(self, row: int, share: float) -> float:
-        """Size that ``share`` (0 to 1) of the values of ``row`` exceed; 0 when nothing was counted."""
-        counts = self.counts[row]
+    def exceeded(self, row: int, share: float, further: np.ndarray | None = None) -> float:
+        """Size that ``share`` (0 to 1) of the values of ``row`` exceed; 0 when nothing was counted.
+
+        ``further`` counts of the same bins are added first.
+        """
+        counts = self.counts[row] if further is None else self.counts[row] + further
         total = int(counts.sum())
         if total == 0:
             return 0.0

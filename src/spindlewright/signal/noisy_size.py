@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import special
+from scipy import optimize, special
 
 from spindlewright.signal.logarithmic_histogram import BINS_PER_OCTAVE, LogarithmicHistogram
 
@@ -58,17 +58,26 @@ class NoisySizes:
         self._product = np.zeros((_SEGMENTS, rows))
         self._moments = np.zeros((3, rows))  # sums of y², y⁴, n²
         self._segment = segment
+        self._thin = LogarithmicHistogram(rows, _LOWEST, _HIGHEST)
+        self._thin_power = np.zeros(rows)
         self.count = 0
+        self.thin_count = 0
 
-    def add(self, signal: np.ndarray, noise: np.ndarray, weight: int = 1) -> None:
-        """Count ``signal`` and ``noise`` (rows, n), each value ``weight`` times."""
+    def add_thin(self, signal: np.ndarray, weight: int) -> None:
+        """Count ``signal`` (rows, n) alone, each value ``weight`` times: its noise is taken to be like the rest."""
+        self._thin.add(signal, weight)
+        self._thin_power += weight * (signal**2).sum(axis=1)
+        self.thin_count += weight * signal.shape[1]
+
+    def add(self, signal: np.ndarray, noise: np.ndarray) -> None:
+        """Count ``signal`` and ``noise`` (rows, n)."""
         values = signal.shape[1]
         if values == 0:
             return
-        self._histogram.add(np.concatenate([signal, signal + noise, signal - noise]), weight)
-        while self.count + values * weight > _SEGMENTS * self._segment:
+        self._histogram.add(np.concatenate([signal, signal + noise, signal - noise]))
+        while self.count + values > _SEGMENTS * self._segment:
             self._join_segments()
-        segment = (self.count + weight * np.arange(values)) // self._segment
+        segment = (self.count + np.arange(values)) // self._segment
         size = np.abs(signal)
         bins = (size.view(np.int64) >> (52 - int(math.log2(_COARSE_PER_OCTAVE)))) - (
             (1023 + _LOWEST) * _COARSE_PER_OCTAVE
@@ -79,17 +88,17 @@ class NoisySizes:
         towards = np.copysign(noise, noise * signal)  # noise that makes the size larger counts positive
         total = np.bincount(place.ravel(), weights=towards.ravel(), minlength=last * self._rows * _COARSE_BINS)
         first = int(segment[0])
-        self._edge_noise[first : first + last] += weight * total.reshape(last, self._rows, _COARSE_BINS)
+        self._edge_noise[first : first + last] += total.reshape(last, self._rows, _COARSE_BINS)
         product = signal * noise
         for row in range(self._rows):
-            self._product[first : first + last, row] += weight * np.bincount(
+            self._product[first : first + last, row] += np.bincount(
                 segment - segment[0], weights=product[row], minlength=last
             )
         power = signal**2
-        self._moments[0] += weight * power.sum(axis=1)
-        self._moments[1] += weight * (power**2).sum(axis=1)
-        self._moments[2] += weight * (noise**2).sum(axis=1)
-        self.count += values * weight
+        self._moments[0] += power.sum(axis=1)
+        self._moments[1] += (power**2).sum(axis=1)
+        self._moments[2] += (noise**2).sum(axis=1)
+        self.count += values
 
     def two_sigma(self, row: int) -> NoisySize:
         """Size exceeded 5 % of the time."""
@@ -109,27 +118,33 @@ class NoisySizes:
         scatter, degrees = self._edge_scatter(row, raw, math.sqrt(noise_power), share)
         spread = _STEP_BACK[0] + share * (_STEP_BACK[1] - _STEP_BACK[0])
         ratio = math.sqrt(noise_power / max(clean_power, 0.1 * noise_power, 1e-300))
+        whole = raw if self.thin_count == 0 else histogram.exceeded(row, EXCEEDED, self._thin.counts[row])
         return NoisySize(
-            raw=raw,
-            power=power + correction,
-            power_scatter=math.hypot(2.0 * raw * spread * scatter, 0.5 * (high - low)),
+            raw=whole,
+            power=whole**2 - raw**2 + power + correction,
+            power_scatter=self._longer() * math.hypot(2.0 * raw * spread * scatter, 0.5 * (high - low)),
             degrees=degrees,
             noise=special.ndtri(1.0 - EXCEEDED / 2.0) * math.sqrt(noise_power),
-            shape_doubt=0.04 * ratio / (1.0 + ratio),
+            shape_doubt=0.03 * ratio / (1.0 + ratio),
         )
 
     def rms(self, row: int) -> NoisySize:
         """Root of the mean square."""
-        square, _, noise_power = self._moments[:, row] / max(self.count, 1)
+        noise_power = self._moments[2, row] / max(self.count, 1)
         used = max(1, math.ceil(self.count / self._segment))
         scatter = 2.0 * math.sqrt(float(np.sum(self._product[:used, row] ** 2))) / max(self.count, 1)
+        whole = (self._moments[0, row] + self._thin_power[row]) / max(self.count + self.thin_count, 1)
         return NoisySize(
-            raw=math.sqrt(square),
-            power=float(square - noise_power),
-            power_scatter=scatter,
+            raw=math.sqrt(whole),
+            power=float(whole - noise_power),
+            power_scatter=self._longer() * scatter,
             degrees=float(used),
             noise=math.sqrt(noise_power),
         )
+
+    def _longer(self) -> float:
+        """How much more certain all the values are than those that were counted with their noise."""
+        return math.sqrt(self.count / max(self.count + self.thin_count, 1))
 
     def _edge_scatter(self, row: int, edge: float, noise: float, share: float) -> tuple[float, float]:
         """Standard uncertainty of the two-sigma size from the noise near its edge, and degrees of freedom."""
@@ -179,14 +194,14 @@ def line_in_noise_two_sigma(line_power: float, noise_power: float) -> float:
     (0.9969, 1.96)
     """
     peak, sigma = math.sqrt(2.0 * max(line_power, 0.0)), math.sqrt(max(noise_power, 0.0))
-    if sigma <= 2e-3 * peak:
+    if sigma <= 3e-3 * peak:
         return peak * math.sin(0.5 * math.pi * (1.0 - EXCEEDED))
     if peak <= 1e-3 * sigma:
         return float(special.ndtri(1.0 - EXCEEDED / 2.0)) * sigma
-    sine = np.sin((np.arange(512) + 0.5) / 512 * math.pi - 0.5 * math.pi) * peak
-    low, high = 0.0, peak + 5.0 * sigma
-    for _ in range(45):
-        middle = 0.5 * (low + high)
-        above = special.ndtr((sine - middle) / sigma) + special.ndtr((-sine - middle) / sigma)
-        low, high = (middle, high) if float(np.mean(above)) > EXCEEDED else (low, middle)
-    return 0.5 * (low + high)
+    sine = np.sin((np.arange(256) + 0.5) / 256 * math.pi - 0.5 * math.pi) * peak
+
+    def excess(size: float) -> float:
+        above = special.ndtr((sine - size) / sigma) + special.ndtr((-sine - size) / sigma)
+        return float(above.mean()) - EXCEEDED
+
+    return float(optimize.brentq(excess, 0.0, peak + 5.0 * sigma, xtol=1e-7 * (peak + sigma)))

@@ -17,20 +17,21 @@ from spindlewright.standards.iec_60386_1972 import QUASI_PEAK_METER, QuasiPeakMe
 class QuasiPeakDetector:
     """Feed weighted deviation (n,) at ``rate_hz`` in blocks of any size; get the pointer, (n,), in its unit.
 
-    A 4 Hz sine reads its peak on average.
+    A 4 Hz sine reads its peak on average. A block may be fed at a lower rate by leaving samples out (``step``).
     """
 
     def __init__(self, rate_hz: float, meter: QuasiPeakMeter = QUASI_PEAK_METER) -> None:
-        self._hold = math.exp(-1.0 / (rate_hz * meter.discharge_s))
-        self._charge = -math.expm1(-1.0 / (rate_hz * meter.attack_s))
-        follow = -math.expm1(-1.0 / (rate_hz * meter.pointer_s))
-        self._pointer = ([follow / (2.0 * meter.sine_indication)], [1.0, follow - 1.0])
+        self._rate_hz = rate_hz
+        self._meter = meter
         self._pointer_state = np.zeros(1)
         self._positive = 0.0
         self._negative = 0.0
 
-    def feed(self, deviation: np.ndarray) -> np.ndarray:
-        hold, charge = self._hold, self._charge
+    def feed(self, deviation: np.ndarray, step: int = 1) -> np.ndarray:
+        meter, interval_s = self._meter, step / self._rate_hz
+        hold = math.exp(-interval_s / meter.discharge_s)
+        charge = -math.expm1(-interval_s / meter.attack_s)
+        follow = -math.expm1(-interval_s / meter.pointer_s)
         positive, negative = self._positive, self._negative
         stored: list[float] = []
         keep = stored.append
@@ -46,8 +47,7 @@ class QuasiPeakDetector:
                 negative *= hold
             keep(positive + negative)
         self._positive, self._negative = positive, negative
-        numerator, denominator = self._pointer
-        indication, self._pointer_state = scipy_signal.lfilter(
-            numerator, denominator, np.array(stored), zi=self._pointer_state
+        pointer, self._pointer_state = scipy_signal.lfilter(
+            [follow], [1.0, follow - 1.0], np.array(stored), zi=self._pointer_state
         )
-        return np.asarray(indication)
+        return np.asarray(pointer / (2.0 * meter.sine_indication))

@@ -37,6 +37,7 @@ class SlowTrack:
     def __init__(self, rate_hz: float) -> None:
         self.rate_hz = rate_hz
         self.length = max(1, math.ceil(BLOCK_S * rate_hz))
+        self._mean = np.tile(np.eye(3) / self.length, (self.length, 1))
         self._waiting = np.zeros((0, 3))
         self._phase: list[np.ndarray] = []
         self._weight: list[np.ndarray] = []
@@ -45,8 +46,7 @@ class SlowTrack:
     def feed(self, block: np.ndarray) -> None:
         rows = np.concatenate([self._waiting, block]) if len(self._waiting) else block
         count = len(rows) // self.length
-        parts = rows[: count * self.length].reshape(count, self.length, 3)
-        means = parts.mean(axis=1)
+        means = rows[: count * self.length].reshape(count, 3 * self.length) @ self._mean
         self._phase.append(means[:, 0])
         self._amplitude.append(means[:, 1].astype(np.float32))
         self._weight.append(means[:, 2].astype(np.float32))
@@ -66,3 +66,15 @@ class SlowTrack:
         else:
             noise = 0.0
         return SlowPhase(time_s, phase, weight, block_s, noise)
+
+
+def joined_in_pairs(slow: SlowPhase) -> SlowPhase:
+    """The same track with blocks twice as long; an odd last block is left out."""
+    count = len(slow.time_s) // 2
+
+    def pairs(values: np.ndarray) -> np.ndarray:
+        return np.asarray(values[: 2 * count].reshape(count, 2).mean(axis=1))
+
+    return SlowPhase(
+        pairs(slow.time_s), pairs(slow.phase_rad), pairs(slow.weight), 2.0 * slow.block_s, slow.noise_rad2_s
+    )

@@ -14,7 +14,7 @@ import numpy as np
 from scipy import signal as scipy_signal
 from scipy import special
 
-from spindlewright.signal.slow_track import SlowPhase
+from spindlewright.signal.slow_track import SlowPhase, joined_in_pairs
 
 PLATTER_ORDERS = (1, 2, 3)
 MOST_OTHER_LINES = 6
@@ -22,6 +22,8 @@ OTHER_LINES_HZ = (0.1, 9.0)
 CLEAR_OF_NOISE = 16.0
 """A peak of the spectrum counts as a line when its power is this much over the median round it."""
 
+MOST_POINTS = 20_000
+"""Longer tracks are joined in pairs first; what is slow stays the same."""
 TELLS_APART_S = 22.0
 """In less, a belt's line beside the platter's (0.51 and 0.556 Hz) is not looked for: it would be a guess."""
 
@@ -97,7 +99,7 @@ class TrendAndLines:
             return 0.0
         step = self.density_hz[1] - self.density_hz[0]
         kernel = self._kernel(self.density_hz, kernel_order)
-        return math.sqrt(float(np.sum(density * kernel**2)) * step)
+        return math.sqrt(float(np.trapezoid(density * kernel**2, dx=step)))
 
     def _kernel(self, frequency_hz: np.ndarray, order: int) -> np.ndarray:
         """Gain from a deviation at a frequency to the fitted slope or drift: windows 3 j1(x)/x and 30 j2(x)/(x T)."""
@@ -115,6 +117,8 @@ def trend_and_lines(slow: SlowPhase, carrier_hz: float, turns_per_cycle: float) 
     """
     if slow.duration_s < 0.5 or len(slow.time_s) < 16 or not np.any(slow.weight > 0.0):
         return None
+    while len(slow.time_s) > MOST_POINTS:
+        slow = joined_in_pairs(slow)
     middle = 0.5 * (slow.time_s[0] + slow.time_s[-1])
     t = slow.time_s - middle
     half = 0.5 * slow.duration_s
@@ -196,7 +200,7 @@ def _pair(angle: np.ndarray) -> np.ndarray:
 
 
 def _solve(design: np.ndarray, values: np.ndarray, root: np.ndarray) -> np.ndarray:
-    if len(values) > 200 * design.shape[1]:  # well spread: normal equations do, at a fraction of the time
+    if len(values) > 40 * design.shape[1]:  # well spread: normal equations do, at a fraction of the time
         weighted = design * (root**2)[:, None]
         return np.asarray(np.linalg.solve(weighted.T @ design, weighted.T @ values))
     return np.asarray(np.linalg.lstsq(design * root[:, None], values * root, rcond=1e-10)[0])
@@ -228,7 +232,8 @@ def _strongest_line(
     window = np.hanning(len(deviation))
     power = np.abs(np.fft.rfft(deviation * window, padded)) ** 2
     frequency = np.fft.rfftfreq(padded, step_s)
-    usable = (frequency >= max(OTHER_LINES_HZ[0], 1.5 / duration_s)) & (frequency <= OTHER_LINES_HZ[1])
+    highest = min(OTHER_LINES_HZ[1], 0.4 / step_s)
+    usable = (frequency >= max(OTHER_LINES_HZ[0], 1.5 / duration_s)) & (frequency <= highest)
     free = usable.copy()
     apart = (1.0 if duration_s >= TELLS_APART_S else 2.0) / duration_s
     for known in taken:
