@@ -39,6 +39,19 @@ def test_many_small_lines_beat_one_loud_stranger() -> None:
     assert comb.frequency_hz == pytest.approx(50.0, abs=0.005)
 
 
+@pytest.mark.parametrize(("line_hz", "is_mains"), [(50.1, True), (60.4, False), (99.0, False), (300.2, True)])
+def test_lone_line_must_lie_near(line_hz: float, is_mains: bool) -> None:
+    """Within 0.25 Hz of 50 or 60 Hz, told at order 1; farther off it is some motor's."""
+    time_s = np.arange(round(20 * RATE_HZ)) / RATE_HZ
+    sound = 1e-4 * np.random.default_rng(5).standard_normal((len(time_s), 2))
+    sound += 1e-3 * np.cos(2.0 * np.pi * line_hz * time_s)[:, None]
+    track = MainsTrack(RATE_HZ)
+    track.feed(sound)
+    lines = track.lines()
+    assert lines is not None
+    assert bool(lines.significant.any()) is is_mains
+
+
 def test_memory_does_not_grow() -> None:
     rng = np.random.default_rng(2)
     track = MainsTrack(RATE_HZ)

@@ -23,6 +23,7 @@ from spindlewright.readings.channel_pair import kept
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.quiet_bands import (
     DB_PER_NEPER_OF_POWER,
+    LOW_VIEW_DB,
     Scale,
     level_db,
     main_first,
@@ -144,16 +145,7 @@ class Hum:
         zero = scale.left_dbfs if channel == "left" else scale.right_dbfs
         conditions: dict[str, Any] = {
             "lines": [
-                {
-                    "order": int(ORDERS[row]),
-                    "frequency_hz": float(ORDERS[row] * lines.frequency_hz),
-                    "level_dbfs": level_db(float(power[row])),
-                    "level_uncertainty_db": 1.96
-                    * DB_PER_NEPER_OF_POWER
-                    * math.sqrt(float(variance[row]))
-                    / float(power[row]),
-                    "phase_deg": None if math.isnan(phase[row]) else float(phase[row]),
-                }
+                _told(int(row), lines, float(power[row]), float(variance[row]), float(phase[row]))
                 for row in np.flatnonzero(shown & (power > 0.0))
             ],
             "mains_hz": lines.frequency_hz if lines.found else None,
@@ -225,6 +217,20 @@ class Hum:
         )
 
 
+def _told(row: int, lines: MainsLines, power: float, variance: float, phase_deg: float) -> dict[str, Any]:
+    """One line as the conditions tell it."""
+    noise_db = DB_PER_NEPER_OF_POWER * math.sqrt(variance) / power
+    return {
+        "order": int(ORDERS[row]),
+        "frequency_hz": float(ORDERS[row] * lines.frequency_hz),
+        "level_dbfs": level_db(power),
+        "level_uncertainty_db": coverage_half_width(
+            [Contribution("noise", noise_db), rectangular("flatness", LOW_VIEW_DB)]
+        ),
+        "phase_deg": None if math.isnan(phase_deg) else phase_deg,
+    }
+
+
 def _budget(
     total: float, power: np.ndarray, variance: np.ndarray, shown: np.ndarray, lines: MainsLines
 ) -> list[Contribution]:
@@ -235,5 +241,6 @@ def _budget(
         Contribution("noise", math.sqrt(float(np.sum(variance[shown]))) * per_power),
         Contribution("lines lost in noise", math.sqrt(float(np.sum(variance[~shown]))) * per_power),
         Contribution("following the mains", 0.3 * following),
+        rectangular("flatness", LOW_VIEW_DB),
         rectangular("ticks bridged", DB_PER_NEPER_OF_POWER * lines.bridged),
     ]

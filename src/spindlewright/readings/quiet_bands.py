@@ -19,6 +19,8 @@ from spindlewright.standards.jcgm_101_2008 import Contribution
 
 DB_PER_NEPER_OF_POWER = 10.0 / math.log(10.0)
 """4.343 dB: relative error of a power, in dB."""
+LOW_VIEW_DB = 0.001
+"""Half-width: how flat the low view is to 1.3 kHz (its filters lie within ±0.0004 dB at all rates; derived)."""
 REFERENCE = "reference level"
 """Name of the budget line of the level reference."""
 

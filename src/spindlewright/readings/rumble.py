@@ -23,6 +23,7 @@ from spindlewright.readings.channel_pair import kept
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.quiet_bands import (
     DB_PER_NEPER_OF_POWER,
+    LOW_VIEW_DB,
     Scale,
     level_db,
     main_first,
@@ -157,6 +158,7 @@ class Rumble:
         )
         budget = [
             Contribution("length of the band", DB_PER_NEPER_OF_POWER * scatter / mean, degrees_of_freedom=freedom),
+            rectangular("flatness", LOW_VIEW_DB),
             rectangular("above 1.3 kHz", DB_PER_NEPER_OF_POWER * above / mean),
             rectangular("ticks bridged", DB_PER_NEPER_OF_POWER * power.bridged),
             *reference_line(scale, channel),

@@ -24,8 +24,8 @@ ORDERS = np.arange(1, 21)
 SEARCH_HZ = 1.0
 ALONE_HZ = 0.25
 """Large grids stay within this nearly always (common practice, no source); a lone line must lie as near."""
-CLEAR = 10.0
-"""Power of a line over its variance that noise reaches in less than one of 20 000 cases."""
+CLEAR = 12.0
+"""Power of a line over its variance that noise reaches in one of 160 000 cases."""
 STEP_HZ = 0.01
 FALSE_ALARM = 1e-3
 """Chance that noise alone shows any line in a stretch."""
@@ -38,6 +38,8 @@ _NEAR, _FAR = 3, 18
 """Noise beside a line is taken from these bins, counted from the line, on each side."""
 _NOISE_FREEDOM = 10.0
 """Independent frequencies behind that noise figure, about half of its bins."""
+PEAK_HZ = 0.04
+"""How far a peak may lie from its multiple, as standard deviation at low orders, because the mains wanders."""
 _LEADERS = 6
 """Lines tried for the first phase."""
 _LEAST_INFORMATION = 1e-3
@@ -98,28 +100,40 @@ def _median_share(shape: float) -> float:
 
 
 def _coarse(power: np.ndarray, bin_hz: float, independent: float, families: tuple[float, ...]) -> tuple[float, bool]:
-    """Frequency of the best comb within ±1 Hz of the families, and whether any line in it is more than chance."""
-    size = 2 * _FAR + 1
-    floor = ndimage.median_filter(power, size=(size, 1), mode="nearest") / _median_share(independent)
+    """Frequency of the best comb within ±1 Hz of the families, and whether any line in it is more than chance.
+
+    Every peak of the spectrum votes for the frequencies of which it is a multiple, with the logarithm of its height
+    over the noise, the more narrowly the better its own frequency is known.
+    """
+    floor = ndimage.median_filter(power, size=(2 * _FAR + 1, 1), mode="nearest") / _median_share(independent)
     ratio = power / np.maximum(floor, _FLOOR)
-    bins = np.arange(len(power))
-    log_ratio = np.log(ratio)
     cells = 4.0 * SEARCH_HZ * float(ORDERS.sum()) / bin_hz
     freedom = 2.0 * independent
     threshold = float(special.fdtri(freedom, freedom * _NOISE_FREEDOM, 1.0 - FALSE_ALARM / cells))
-    mild = math.log(float(special.fdtri(freedom, freedom * _NOISE_FREEDOM, 0.99)))
-    best, best_score, tallest = families[0], -1.0, 0.0
+    mild = float(special.fdtri(freedom, freedom * _NOISE_FREEDOM, 0.999))
+    place, height = _peaks(ratio, mild)
+    spread = np.hypot(PEAK_HZ, 0.45 * bin_hz / np.sqrt(independent * height))
+    steps = round(SEARCH_HZ / STEP_HZ)
+    best, best_score, tallest = families[0], 0.0, 0.0
     for family in families:
-        steps = round(SEARCH_HZ / STEP_HZ)
         grid = family + STEP_HZ * np.arange(-steps, steps + 1)
-        places = grid[:, None] * ORDERS / bin_hz
-        height = np.stack([np.interp(places, bins, log_ratio[:, c]) for c in range(2)], axis=-1)
-        score = np.sum(np.where(height > mild, height, 0.0), axis=(1, 2)) - 0.5 * (grid - family) ** 2
+        order = np.clip(np.rint(place * bin_hz / family), ORDERS[0], ORDERS[-1])
+        away = (place * bin_hz - grid[:, None] * order) / np.hypot(spread, PEAK_HZ * 0.2 * order)
+        vote = np.exp(-0.5 * away**2)
+        score = vote @ np.log(height) - 0.1 * (grid - family) ** 2
         index = int(np.argmax(score))
         if score[index] > best_score:
             best, best_score = float(grid[index]), float(score[index])
-            tallest = float(np.exp(height[index].max()))
+            tallest = float(np.max(height * (vote[index] > 0.1), initial=0.0))
     return best, tallest > threshold
+
+
+def _peaks(ratio: np.ndarray, least: float) -> tuple[np.ndarray, np.ndarray]:
+    """Places in bins (parabola through the logarithms) and heights of the maxima above ``least``, both channels."""
+    middle = ratio[1:-1]
+    bins, channel = np.nonzero((middle > least) & (middle >= ratio[:-2]) & (middle > ratio[2:]))
+    low, top, high = (np.log(np.maximum(ratio[bins + k, channel], _FLOOR)) for k in range(3))
+    return bins + 1 + 0.5 * (low - high) / (low - 2.0 * top + high), np.exp(top)
 
 
 def _noise_beside(power: np.ndarray, spacing: float, segments: int) -> np.ndarray:
@@ -192,16 +206,11 @@ def _unsteady(residual: np.ndarray, noise: np.ndarray) -> np.ndarray:
 def _local_frequencies(spectra: np.ndarray, bin_hz: float, frequency_hz: float, noise: np.ndarray) -> np.ndarray:
     """Mains frequency of each segment, from the power of all lines round it and its neighbours."""
     shift = STEP_HZ * np.arange(-12, 13)
-    chance = np.stack(
-        [
-            np.sum(
-                np.log1p(np.abs(at_frequency(spectra, (frequency_hz + d) * ORDERS / bin_hz)) ** 2 / noise),
-                axis=(1, 2),
-            )
-            for d in shift
-        ],
-        axis=1,
+    sizes = np.stack(
+        [np.abs(at_frequency(spectra, (frequency_hz + d) * ORDERS / bin_hz)) ** 2 / noise for d in shift], axis=1
     )
+    clear = sizes.mean(axis=0).max(axis=0) > 1.0 + 5.0 / math.sqrt(len(spectra))
+    chance = np.sum(np.log1p(sizes) * clear, axis=(2, 3))
     near = ndimage.uniform_filter1d(chance, min(5, len(chance)), axis=0, mode="nearest") * min(5, len(chance))
     near -= shift**2 / (2.0 * FOLLOW_HZ**2)
     best = np.clip(np.argmax(near, axis=1), 1, len(shift) - 2)
