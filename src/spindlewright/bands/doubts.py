@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from spindlewright.bands.band import Band
+from spindlewright.bands.band import TONE_KINDS, Band
 from spindlewright.bands.gain_doubts import gain_doubts
 from spindlewright.bands.mains_hum import MAINS_HZ
 from spindlewright.bands.side_found import SideFound
-from spindlewright.bands.ticks_found import tick_times
+from spindlewright.bands.ticks_found import ticks_in_quiet, ticks_under_tone
 from spindlewright.capture.fitness_item import FitnessItem
 
 ONE_WALL_DB = 15.0
@@ -18,6 +18,7 @@ SHORTEST_USEFUL_S = 8.0
 """3 s for the weighting filter to settle and 5 s to count (contract)."""
 DROWNED_DB = 0.0
 NEARLY_DROWNED_DB = -10.0
+SHORTEST_COUNTED_S = 2.0
 MANY_TICKS_PER_MINUTE = 55.0
 """From the survey, which misses the faintest and merges near ones: about one loud tick a second."""
 
@@ -184,17 +185,19 @@ def _tones(side: SideFound) -> list[FitnessItem]:
 
 
 def _ticks(side: SideFound) -> list[FitnessItem]:
-    frame_s = side.survey.frame_s
-    frames = [
-        (math.ceil(b.start_s / frame_s) + 3, int(b.end_s / frame_s) - 3)
-        for b in side.bands
-        if b.kind not in ("sweep", "noise", "lifted")
-    ]
-    frames = [(first, stop) for first, stop in frames if stop - first > 40]
-    total_s = sum(stop - first for first, stop in frames) * frame_s
+    survey, frame_s = side.survey, side.survey.frame_s
+    ticks, total_s = 0, 0.0
+    for band in side.bands:
+        if band.kind in ("sweep", "noise", "lifted") or band.duration_s < SHORTEST_COUNTED_S:
+            continue
+        if band.kind in TONE_KINDS:
+            first, stop = math.ceil(band.start_s / frame_s) + 3, int(band.end_s / frame_s) - 3
+            ticks += ticks_under_tone(survey, first, stop)
+        else:
+            ticks += ticks_in_quiet(survey, band.start_s, band.end_s).size
+        total_s += band.duration_s
     if total_s < 10.0:
         return []
-    ticks = sum(tick_times(side.survey, first, stop).size for first, stop in frames)
     rate = ticks * 60.0 / total_s
     if rate < MANY_TICKS_PER_MINUTE:
         return []

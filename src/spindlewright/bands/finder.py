@@ -14,7 +14,7 @@ from spindlewright.bands.lines import Lines, decibels, dominant_lines
 from spindlewright.bands.mains_hum import MainsHum, mains_hum
 from spindlewright.bands.piece import Piece
 from spindlewright.bands.quiet import EDGE_FRAMES, SHORTEST_SILENCE_S, quiet_pieces, quiet_stretches
-from spindlewright.bands.ticks_found import once_per_turn, tick_times
+from spindlewright.bands.ticks_found import once_per_turn, ticks_in_quiet
 from spindlewright.bands.tones import tone_pieces
 from spindlewright.signal.survey_tracks import SurveyResult
 
@@ -63,7 +63,7 @@ def _with_run_out(pieces: list[Piece], survey: SurveyResult) -> list[Piece]:
     for piece in pieces[last + 1 :]:
         turns = None
         if piece.kind == "silence" and piece.end_s - piece.start_s >= SHORTEST_SILENCE_S:
-            turns = once_per_turn(tick_times(survey, piece.first + 1, piece.stop - 1), piece.end_s)
+            turns = once_per_turn(ticks_in_quiet(survey, piece.start_s, piece.end_s), piece.end_s)
         if turns is None:
             out.append(piece)
             continue

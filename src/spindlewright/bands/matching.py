@@ -29,11 +29,12 @@ class Match:
     turned: SpeedsTurned
 
 
-def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match:
+def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match | None:
     """Order-keeping assignment of least cost over all common speeds within ±6 % (of each platter speed).
 
     Missing and extra bands are allowed. Gaps may be among the pieces as short ``silence``: they cost nothing when
-    left over, and become a silent band when the layout has one there.
+    left over, and become a silent band when the layout has one there. None when fewer than half of the tones meet:
+    then it is another disc.
     """
     best: tuple[float, list[LayoutBand | None], float, SpeedsTurned] | None = None
     for turned, ratio in _speeds(pieces, layout, rpm):
@@ -44,6 +45,8 @@ def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match:
             best = (cost, cut, ratio, turned)
     assert best is not None
     _, cut, ratio, turned = best
+    if not _fits(pieces, cut, layout, turned):
+        return None
     pairs = [
         (p.hz / c.nominal_hz, p.stop - p.first)
         for p, c in zip(pieces, cut, strict=True)
@@ -52,6 +55,14 @@ def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match:
     weight = sum(w for _, w in pairs)
     mean = sum(r * w for r, w in pairs) / weight if weight else ratio
     return Match(tuple(cut), mean, turned)
+
+
+def _fits(pieces: Sequence[Piece], cut: Sequence[LayoutBand | None], layout: Layout, turned: SpeedsTurned) -> bool:
+    """At least half of the tones found, or of those in the layout, have met; more than half at a wrong speed."""
+    met = sum(c is not None and p.hz is not None for p, c in zip(pieces, cut, strict=True))
+    tones = sum(p.hz is not None for p in pieces)
+    half = 0.5 * min(tones, sum(b.kind in TONE_KINDS for b in layout.bands))
+    return met >= half if turned.ratio == 1.0 else met > half
 
 
 def _speeds(pieces: Sequence[Piece], layout: Layout, rpm: float) -> list[tuple[SpeedsTurned, float]]:

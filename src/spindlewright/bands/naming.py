@@ -12,7 +12,7 @@ from spindlewright.bands.finder import Found, find_pieces
 from spindlewright.bands.finding import Finding
 from spindlewright.bands.layout import Layout
 from spindlewright.bands.lines import decibels
-from spindlewright.bands.matching import match_layout
+from spindlewright.bands.matching import Match, match_layout
 from spindlewright.bands.nominals import Nominals, choose_nominals, nominal_at
 from spindlewright.bands.piece import Piece
 from spindlewright.bands.quiet import SHORTEST_SILENCE_S
@@ -51,19 +51,13 @@ def name_bands(
     clock = found.clock_ratio
     pieces = list(found.pieces)
     scaled = [p if p.hz is None else replace(p, hz=p.hz / clock) for p in pieces]
-    if layout is not None:
-        match = match_layout(scaled, layout, cut_rpm)
-        cut, ratio = list(match.cut), match.speed_ratio
-        chosen = Nominals(
-            tuple(_laid_out_nominal(p, c, ratio, layout) for p, c in zip(scaled, cut, strict=True) if p.hz),
-            ratio,
-            None,
-            match.turned,
-        )
-        if not any(c is not None and c.nominal_hz for c in cut):
-            chosen = _chosen(scaled, cut_rpm)
+    match = match_layout(scaled, layout, cut_rpm) if layout is not None else None
+    if match is not None and layout is not None and any(c and c.nominal_hz for c in match.cut):
+        cut = list(match.cut)
+        nominal_hz = [_laid_out_nominal(p, c, match, layout) for p, c in zip(scaled, cut, strict=True) if p.hz]
+        chosen = Nominals(tuple(nominal_hz), match.speed_ratio, None, match.turned)
     else:
-        cut = [None] * len(pieces)
+        cut = list(match.cut) if match is not None else [None] * len(pieces)
         chosen = _chosen(scaled, cut_rpm)
     of_tone = iter(chosen.nominal_hz)
     drafts = [
@@ -77,7 +71,7 @@ def name_bands(
     side = SideFound(survey, found, named, chosen, channels, cut_rpm, layout, mains_hz)
     return Named(
         named,
-        (*found.findings, *_channel_findings(channels)),
+        (*found.findings, *_channel_findings(channels), *_layout_findings(layout, match, named)),
         doubts_of(side),
         channels.polarity,
         cut_rpm,
@@ -90,10 +84,10 @@ def _chosen(pieces: Sequence[Piece], rpm: float) -> Nominals:
     return choose_nominals([p.hz or 0.0 for p in tones], [p.end_s - p.start_s for p in tones], rpm)
 
 
-def _laid_out_nominal(piece: Piece, cut: LayoutBand | None, ratio: float, layout: Layout) -> float | None:
+def _laid_out_nominal(piece: Piece, cut: LayoutBand | None, match: Match, layout: Layout) -> float | None:
     """The layout's nominal, corrected for what this copy of the disc is known to be off by."""
     assert piece.hz is not None
-    nominal = cut.nominal_hz if cut is not None else nominal_at(piece.hz, ratio)
+    nominal = cut.nominal_hz if cut is not None else nominal_at(piece.hz, match.speed_ratio)
     return None if nominal is None else nominal * (1.0 + layout.speed_error_percent / 100.0)
 
 
@@ -125,6 +119,24 @@ def _channel_findings(channels: ChannelsFound) -> list[Finding]:
         seem = "are" if channels.certain else "seem to be"
         return [Finding("swapped", f"Left and right {seem} exchanged.", evidence)]
     return []
+
+
+def _layout_findings(layout: Layout | None, match: Match | None, bands: Sequence[Band]) -> list[Finding]:
+    """Bands of the layout that were not found; or that it is not this disc at all."""
+    if layout is None:
+        return []
+    if match is None:
+        text = (
+            f"The layout {layout.name} does not fit what was found: fewer than half of the tones agree. It was left "
+            "out; choose the layout of this disc and side."
+        )
+        return [Finding("layout_not_fitting", text, {"layout": layout.name})]
+    met = {id(b.cut) for b in bands if b.cut is not None}
+    missing = [b.name for b in layout.bands if id(b) not in met]
+    if not missing:
+        return []
+    text = f"Not found of the layout {layout.name}: {', '.join(missing)}."
+    return [Finding("bands_missing", text, {"layout": layout.name, "bands": missing})]
 
 
 __all__ = ["Found", "Named", "name_bands"]

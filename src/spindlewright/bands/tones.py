@@ -69,7 +69,7 @@ def _level_steady(piece: Piece, lines: Lines) -> bool:
 
 def _is_chord(piece: Piece, survey: SurveyResult) -> bool:
     """True when more than a quarter of the line's power again is in other lines above the hum: music."""
-    if piece.hz is None or not survey.slow_to_hz < piece.hz < survey.mid_to_hz:
+    if piece.hz is None or piece.hz > survey.mid_to_hz:
         return False
     frames = slice(piece.first, piece.stop)
     rate = survey.slow_rate_hz * survey.frame_s
@@ -77,7 +77,8 @@ def _is_chord(piece: Piece, survey: SurveyResult) -> bool:
     total = float(np.median(survey.total[frames].sum(axis=1)))
     below = 2.0 * float((slow.astype(np.float64) ** 2).mean(axis=1).sum())
     noise = float(np.median(survey.mid.floor[frames])) * survey.frame_s * survey.mid_to_hz / 1.5
-    rest = total - piece.power - below
+    # the slow stream fades out about its upper end: there it may or may not hold the line
+    rest = total - (max(below, piece.power) if piece.hz < 1.3 * survey.slow_to_hz else below + piece.power)
     return rest > CHORD_SHARE * piece.power and rest > 3.0 * noise
 
 

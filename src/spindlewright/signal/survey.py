@@ -19,7 +19,7 @@ from spindlewright.signal.survey_tracks import PeakTrack, SurveyResult
 
 LONGEST_S = 2 * 3600.0
 """Nothing after this time is looked at (a side lasts half an hour): memory stays bounded."""
-CHUNK_FRAMES = 16
+CHUNK_FRAMES = 64
 ENVELOPE_PER_FRAME = 10
 MID_FROM_HZ = 150.0
 SLOWEST_HZ = 750.0
