@@ -1,7 +1,7 @@
 """Decimation of two channels by a whole number: one matrix product does low-pass and decimation together.
 
-The block is seen as rows of ``factor`` frames; one product with the polyphase parts of a linear-phase low-pass and
-a few shifted sums give the output (recipe C of the design's dependency trials; numpy only).
+The block is seen as rows that hold sixteen outputs' worth of frames; a product of each row, and of the start of the
+next one, with the shifted taps of a linear-phase low-pass gives those outputs (numpy only).
 """
 
 from __future__ import annotations
@@ -27,9 +27,8 @@ def low_pass(factor: int, parts: int, stop_band_db: float = 60.0) -> NDArray[np.
     return np.asarray(response / response.sum(), dtype=np.float64)
 
 
-ONE_THREAD = 200_000
-"""Multiplications per product: fewer than what a threaded BLAS spreads over cores, where waiting for a busy core
-costs far more than it gains (measured: 40 times on a loaded two-core machine)."""
+GROUP = 16
+"""Outputs worked out together: a product with this many columns keeps a matrix library busy."""
 
 
 class Decimator:
@@ -44,27 +43,32 @@ class Decimator:
         self.factor = factor
         self.parts = parts
         taps = np.append(low_pass(factor, parts, stop_band_db), 0.0)
-        columns = np.zeros((parts, 2, factor, 2), dtype=np.float32)
-        for channel in range(2):
-            columns[:, channel, :, channel] = taps.reshape(parts, factor)
-        self._rows = np.ascontiguousarray(columns.reshape(2 * parts, 2 * factor))
-        self._strip = max(16, ONE_THREAD // self._rows.size)
+        self._row = GROUP * factor
+        matrix = np.zeros((2 * self._row, GROUP), dtype=np.float32)
+        for output in range(GROUP):
+            matrix[output * factor : output * factor + taps.size, output] = taps
+        self._beyond = (parts - 1) * factor
+        self._own, self._next = matrix[: self._row].copy(), matrix[self._row : self._row + self._beyond].copy()
         self._waiting = np.zeros((factor * parts // 2 - 1, 2), dtype=np.float32)
 
     def feed(self, block: NDArray[np.float32]) -> NDArray[np.float32]:
-        frames = np.concatenate((self._waiting, block))
-        count = frames.shape[0] // self.factor
+        count = (len(self._waiting) + len(block)) // self.factor
         made = count - self.parts + 1
         if made <= 0:
-            self._waiting = frames
+            self._waiting = np.concatenate((self._waiting, block))
             return np.zeros((2, 0), dtype=np.float32)
-        table = frames[: count * self.factor].reshape(count, 2 * self.factor)
-        product = np.empty((2 * self.parts, count), dtype=np.float32)
-        for first in range(0, count, self._strip):
-            strip = slice(first, first + self._strip)
-            np.matmul(self._rows, table[strip].T, out=product[:, strip])
-        out = product[0:2, :made].copy()
-        for part in range(1, self.parts):
-            out += product[2 * part : 2 * part + 2, part : part + made]
-        self._waiting = frames[made * self.factor :].copy()
-        return out
+        groups = -(-made // GROUP)
+        held = np.zeros((2, (groups + 1) * self._row), dtype=np.float32)
+        first = len(self._waiting)
+        usable = min(len(block), held.shape[1] - first)
+        held[:, :first] = self._waiting.T
+        held[:, first : first + usable] = block[:usable].T
+        rows = held.reshape(2, groups + 1, self._row)
+        out = rows[:, :-1] @ self._own
+        out += rows[:, 1:, : self._beyond] @ self._next
+        kept_from = made * self.factor
+        if kept_from >= first:
+            self._waiting = block[kept_from - first :].copy()
+        else:
+            self._waiting = np.concatenate((self._waiting[kept_from:], block))
+        return np.asarray(out.reshape(2, -1)[:, :made])
