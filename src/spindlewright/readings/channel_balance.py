@@ -26,6 +26,7 @@ from spindlewright.readings.channel_pair import (
     kept,
     nearest_to_main,
     pairs,
+    speed_lines,
     tone_hz,
 )
 from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels
@@ -102,6 +103,8 @@ class ChannelBalance:
             [
                 Contribution("noise, left band", left.standard_uncertainty_db),
                 Contribution("noise, right band", right.standard_uncertainty_db),
+                *speed_lines(pair.left_band, pair.left, side),
+                *speed_lines(pair.right_band, pair.right, side),
                 in_decibels(hum_amplitude(earlier, pair.left_band, "left"), left.amplitude),
                 in_decibels(hum_amplitude(earlier, pair.right_band, "right"), right.amplitude),
             ],

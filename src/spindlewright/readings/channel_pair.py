@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from spindlewright.readings.method import Observation
 from spindlewright.readings.side import Side
 from spindlewright.signal.correlated_mean import inliers, steady_part
 from spindlewright.signal.tone_pair import TonePairTrack
+from spindlewright.standards.iec_60098_2020 import riaa_replay_db
 from spindlewright.standards.jcgm_101_2008 import Contribution
 
 DB_PER_NEPER = 20.0 / math.log(10.0)
@@ -25,6 +26,8 @@ STEADY = 0.8
 LEAST_FOR_TURN = 40
 """Segments from which on what turns with the disc is fitted and taken out of the scatter."""
 LEAST_TURNS = 2.0
+SPEED_AT_BEGIN = "speed, by where in a turn the band begins"
+SPEED_AT_END = "speed, by where in a turn the band ends"
 SMALLEST_STEP = 2.0**-24
 """Smallest step of a 24-bit recording, full scale 1: a channel of pure zeros is only known to lie below it."""
 SAME_NOMINAL = 0.03
@@ -84,6 +87,8 @@ class TonePair:
     ``left``/``right`` are None where that channel does not carry the tone well enough for a level;
     ``right_over_left`` is None where the left channel can't serve as reference, and the other way round.
     ``balance`` is left minus right in dB of the same band (value, standard uncertainty), both channels present.
+    ``speed_remainder_hz`` is by how much the mean frequency depends on where in a turn the band begins, and again on
+    where it ends: A/(2 pi N) for a swing A over N turns.
     """
 
     seconds: float
@@ -92,6 +97,7 @@ class TonePair:
     right_over_left: Leak | None
     left_over_right: Leak | None
     balance: tuple[float, float] | None
+    speed_remainder_hz: float = 0.0
 
     def level(self, channel: str) -> Level | None:
         """Level of ``left`` or ``right``."""
@@ -100,7 +106,14 @@ class TonePair:
     def exchanged(self) -> TonePair:
         """The same with left and right told the other way round."""
         turned = None if self.balance is None else (-self.balance[0], self.balance[1])
-        return TonePair(self.seconds, self.right, self.left, self.left_over_right, self.right_over_left, turned)
+        return replace(
+            self,
+            left=self.right,
+            right=self.left,
+            right_over_left=self.left_over_right,
+            left_over_right=self.right_over_left,
+            balance=turned,
+        )
 
 
 def by_disc_channel(observations: Sequence[Observation]) -> tuple[dict[int, TonePair], bool]:
@@ -162,21 +175,37 @@ class ChannelPairState:
             apart = _level(strength[both] - weakness, passing[both])
             balance = (apart.dbfs, apart.standard_uncertainty_db)
         seconds = float(keep.sum()) * self._track.segment_s
-        found = TonePair(seconds, first, second, direct, back, balance)
+        swing_hz = self._swing_hz(seen.middle_s, seen.offset_hz)
+        remainder_hz = swing_hz / max(2.0 * math.pi * seconds * self._platter_rate_hz, 1.0)
+        found = TonePair(seconds, first, second, direct, back, balance, remainder_hz)
         return found if left_leads else found.exchanged()
 
-    def _passing(self, middle_s: np.ndarray, offset_hz: np.ndarray) -> np.ndarray:
-        """Columns of what comes and goes: the disc's turn, and the speed, which shifts a tone along the replay curve.
-
-        None in bands too short to tell them from the mean.
-        """
-        count = len(middle_s)
-        if count < LEAST_FOR_TURN or (middle_s[-1] - middle_s[0]) * self._platter_rate_hz < LEAST_TURNS:
-            return np.zeros((count, 0))
+    def _turning(self, middle_s: np.ndarray) -> np.ndarray:
+        """Columns of the disc's turn; none in bands too short to tell them from the mean."""
+        turns = (middle_s[-1] - middle_s[0]) * self._platter_rate_hz
+        if len(middle_s) < LEAST_FOR_TURN or turns < LEAST_TURNS:
+            return np.zeros((len(middle_s), 0))
         angle = 2.0 * np.pi * self._platter_rate_hz * middle_s
-        speed = offset_hz - offset_hz.mean()
-        spread = float(np.abs(speed).max()) or 1.0
-        return np.column_stack([np.cos(angle), np.sin(angle), speed / spread])
+        return np.column_stack([np.cos(angle), np.sin(angle)])
+
+    def _passing(self, middle_s: np.ndarray, offset_hz: np.ndarray) -> np.ndarray:
+        """Columns of what comes and goes: the disc's turn, and what the speed does besides, which shifts a tone along
+        the replay curve."""
+        turning = self._turning(middle_s)
+        if turning.shape[1] == 0:
+            return turning
+        table = np.column_stack([np.ones(len(middle_s)), turning])
+        speed = offset_hz - table @ np.linalg.lstsq(table, offset_hz)[0]
+        return np.column_stack([turning, speed / (float(np.abs(speed).max()) or 1.0)])
+
+    def _swing_hz(self, middle_s: np.ndarray, offset_hz: np.ndarray) -> float:
+        """Amplitude of the once-per-turn swing of the frequency; in short bands that of all its variation."""
+        turning = self._turning(middle_s)
+        if turning.shape[1] == 0:
+            return math.sqrt(2.0) * float(offset_hz.std())
+        table = np.column_stack([np.ones(len(middle_s)), turning])
+        _, cosine, sine = np.linalg.lstsq(table, offset_hz)[0]
+        return math.hypot(cosine, sine)
 
 
 def _level(decibels: np.ndarray, passing: np.ndarray) -> Level:
@@ -270,6 +299,21 @@ def peak_velocity_cm_s(band: Band) -> float | None:
         return None
     peak = cut.velocity_cm_s * (math.sqrt(2.0) if cut.velocity == "rms" else 1.0)
     return peak * math.sqrt(2.0) if cut.direction in ("lateral", "vertical") else peak
+
+
+def speed_lines(band: Band, seen: TonePair, side: Side) -> tuple[Contribution, Contribution]:
+    """Budget lines in dB of a level: which mean speed it belongs to, as wow makes that depend on the stretch read.
+
+    A groove gives more the faster it passes (6 dB per octave), and the tone moves along the replay curve.
+    """
+    frequency = band.frequency_hz or band.nominal_hz or MAIN_HZ
+    step = 1e-3
+    db_per_ratio = DB_PER_NEPER
+    if side.chain == "riaa":
+        curve = riaa_replay_db(np.array([frequency * (1.0 - step), frequency * (1.0 + step)]))
+        db_per_ratio += float(curve[1] - curve[0]) / (2.0 * step)
+    u_db = abs(db_per_ratio) * seen.speed_remainder_hz / frequency / math.sqrt(2.0)
+    return Contribution(SPEED_AT_BEGIN, u_db, "arcsine"), Contribution(SPEED_AT_END, u_db, "arcsine")
 
 
 def balance_of(pair: Pair) -> tuple[float, float | None]:

@@ -27,6 +27,7 @@ from spindlewright.readings.channel_pair import (
     distance_from_main,
     kept,
     same_tone,
+    speed_lines,
     tone_hz,
 )
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
@@ -201,7 +202,7 @@ class LevelReference:
             pace = frequency / band.nominal_hz if band.nominal_hz else 1.0  # a groove gives more the faster it passes
             peak = velocity[0] * (math.sqrt(2.0) if velocity[1] == "rms" else 1.0) * pace
             conditions["to_10_cm_s_at_1_khz_db"] = -DB_PER_NEPER * math.log(peak / REFERENCE_VELOCITY_CM_S) - gain_db
-        budget = kept(side, [Contribution("noise", level.standard_uncertainty_db)])
+        budget = kept(side, [Contribution("noise", level.standard_uncertainty_db), *speed_lines(band, pair, side)])
         return Reading(
             "level_reference",
             value,
