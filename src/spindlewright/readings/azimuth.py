@@ -23,22 +23,19 @@ from dataclasses import dataclass
 from typing import Any
 
 from spindlewright.bands.band import Band
-from spindlewright.readings.channel_pair import (
+from spindlewright.readings.band_pairs import (
     AS_CUT,
-    DB_PER_NEPER,
     EXCHANGED,
-    ChannelPairState,
-    Leak,
     Pair,
-    TonePair,
     balance_of,
     by_disc_channel,
     can_pair,
-    kept,
     nearest_to_main,
     pairs,
     tone_hz,
 )
+from spindlewright.readings.budget_lines import kept
+from spindlewright.readings.channel_pair import DB_PER_NEPER, ChannelPairState, Leak, TonePair
 from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels, of_unknown_phase
 from spindlewright.readings.leak_size import leak_size
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View

@@ -14,21 +14,19 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from spindlewright.bands.band import Band
-from spindlewright.readings.channel_pair import (
+from spindlewright.readings.band_pairs import (
     AS_CUT,
-    DB_PER_NEPER,
     EXCHANGED,
-    ChannelPairState,
     Pair,
-    TonePair,
     balance_of,
     can_pair,
-    kept,
     nearest_to_main,
     pairs,
     speed_lines,
     tone_hz,
 )
+from spindlewright.readings.budget_lines import kept
+from spindlewright.readings.channel_pair import DB_PER_NEPER, ChannelPairState, TonePair
 from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.reading import Reading

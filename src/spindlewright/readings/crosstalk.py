@@ -16,17 +16,9 @@ from dataclasses import replace
 from typing import Any
 
 from spindlewright.bands.band import Band
-from spindlewright.readings.channel_pair import (
-    AS_CUT,
-    DB_PER_NEPER,
-    EXCHANGED,
-    ChannelPairState,
-    TonePair,
-    by_disc_channel,
-    kept,
-    nearest_to_main,
-    tone_hz,
-)
+from spindlewright.readings.band_pairs import AS_CUT, EXCHANGED, by_disc_channel, nearest_to_main, tone_hz
+from spindlewright.readings.budget_lines import kept
+from spindlewright.readings.channel_pair import DB_PER_NEPER, ChannelPairState, TonePair
 from spindlewright.readings.hum_at_tone import hum_amplitude, in_decibels
 from spindlewright.readings.leak_size import leak_size
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import special
 
-from spindlewright.readings.channel_pair import DB_PER_NEPER, SMALLEST_STEP, Leak
+from spindlewright.readings.channel_pair import DB_PER_NEPER, Leak
 from spindlewright.signal.correlated_mean import NORMAL_975
 
+SMALLEST_STEP = 2.0**-24
+"""Smallest step of a 24-bit recording, full scale 1: a channel of pure zeros is only known to lie below it."""
 SEEN_FROM = 3.0
 """Size over standard uncertainty of one part below which only an upper bound is given: noise alone goes beyond
 it in 1.1 % of cases."""

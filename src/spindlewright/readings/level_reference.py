@@ -18,18 +18,16 @@ from dataclasses import dataclass
 from typing import Any, Literal, cast
 
 from spindlewright.bands.band import Band
-from spindlewright.readings.channel_pair import (
-    DB_PER_NEPER,
+from spindlewright.readings.band_pairs import (
     EXCHANGED,
-    ChannelPairState,
-    TonePair,
     by_disc_channel,
     distance_from_main,
-    kept,
     same_tone,
     speed_lines,
     tone_hz,
 )
+from spindlewright.readings.budget_lines import kept
+from spindlewright.readings.channel_pair import DB_PER_NEPER, ChannelPairState, TonePair
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.side import Side

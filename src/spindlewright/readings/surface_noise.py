@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 
 from spindlewright.bands.band import Band
-from spindlewright.readings.channel_pair import kept
+from spindlewright.readings.budget_lines import kept
 from spindlewright.readings.method import Observation, Outcome, Quantity, Stretch, View
 from spindlewright.readings.quiet_bands import (
     DB_PER_NEPER_OF_POWER,
