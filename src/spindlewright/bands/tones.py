@@ -54,6 +54,8 @@ def tone_pieces(survey: SurveyResult) -> list[Piece]:
 def _from_runs(lines: Lines, shortest_s: float) -> list[Piece]:
     pieces: list[Piece] = []
     for run in tonal_runs(lines):
+        if (run.stop - run.first) * lines.frame_s < shortest_s:
+            continue
         pieces += steady_pieces(run, lines) if is_steady(run, lines) else gliding_pieces(run, lines)
     return [p for p in pieces if (p.stop - p.first) * lines.frame_s >= shortest_s and _level_steady(p, lines)]
 
