@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spindlewright.bands.lines import Lines
-from spindlewright.bands.low_edges import best_cut, low_edge
+from spindlewright.bands.low_edges import low_edge
 from spindlewright.bands.piece import Piece
 from spindlewright.signal.survey import MID_FROM_HZ
 from spindlewright.signal.survey_tracks import SurveyResult
 
 REACH_FRAMES = 3
 CLEAR_RATIO = 3.0
+LOW_STEPS = 3
 
 _FILLED = np.linspace(0.0, 1.0, 201)
 _AMPLITUDE = _FILLED - np.sin(2 * np.pi * _FILLED) / (2 * np.pi)
@@ -39,7 +40,7 @@ def timed(pieces: list[Piece], survey: SurveyResult, lines: Lines) -> list[Piece
         out.append(replace(piece, start_s=start, end_s=min(max(end, start), survey.duration_s)))
     for index in range(len(out) - 1):
         here, following = out[index], out[index + 1]
-        blurred = 2 if _is_low(here) or _is_low(following) else 1
+        blurred = max(1, 2 * (_is_low(here) + _is_low(following)))
         unseen = edges[index][1] is None or edges[index + 1][0] is None
         touching = unseen and pieces[index + 1].first - pieces[index].stop <= blurred
         if here.end_s > following.start_s or touching:
@@ -81,22 +82,30 @@ class _Envelopes:
 
 
 def _change(envelope: NDArray[np.floating], at: int, inward: int, length: int, outward: int, reach: int) -> int | None:
+    """Step index near ``at`` outside of which the power stays low for 15 ms; None when it nowhere falls by 5 dB.
+
+    Searched from inside outwards, so that what lies beyond a short gap does not count.
+    """
     inner = min(reach, max(1, length // 2))
     low, high = (at - outward, at + inner) if inward > 0 else (at - inner, at + outward)
     low, high = max(0, low), min(envelope.size, high)
     part = np.asarray(envelope[low:high], dtype=np.float64)
-    if part.size < 4 or (inward > 0 and at <= 0):
-        return None
     inside = envelope[at : at + inner] if inward > 0 else envelope[max(0, at - inner) : at]
-    level = float(np.median(inside)) if inside.size else 0.0
-    if inward < 0:
-        part = part[::-1]
-    outer = (at - low if inward > 0 else high - at) or part.size // 3
-    outside = float(np.percentile(part[:outer], 20))
+    if part.size < 4 or not inside.size or (inward > 0 and at <= 0):
+        return None
+    level = float(np.median(inside))
+    from_inside = part[::-1] if inward > 0 else part
+    held = np.lib.stride_tricks.sliding_window_view(np.append(from_inside, from_inside[-1:].repeat(2)), LOW_STEPS)
+    # the loudest of three steps: low only where all of them are
+    loudest = held.max(axis=1)[: part.size]
+    outside = float(loudest.min())
     if level < CLEAR_RATIO * outside:
         return None
-    cut = best_cut(part >= outside + 0.35 * (level - outside))
-    return low + cut if inward > 0 else high - cut
+    under = np.flatnonzero(loudest < outside + 0.35 * (level - outside))
+    under = under[under >= min(inner, LOW_STEPS)] if under.size else under
+    if not under.size:
+        return None
+    return high - int(under[0]) if inward > 0 else low + int(under[0])
 
 
 def _is_low(piece: Piece) -> bool:

@@ -14,6 +14,8 @@ HIGHEST_ORDER = 20
 FAINT_DB = -32.0
 BELOW_LOUDEST_DB = 20.0
 NEAR = 0.006
+LONE_LINE_HZ = 190.0
+"""Hum of one line only is the mains itself or its second or third order."""
 
 
 def near_mains_lines(hz: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -40,6 +42,10 @@ def is_hum(piece: Piece, lines: Lines, loudest: float, hum: MainsHum | None) -> 
         line = hum.power_at(piece.hz)
         if line > 0.0 and (faint or piece.power < 2.0 * line):
             return True
+        if not faint and piece.power > max(hum.powers):
+            return False  # no order of hum is stronger than all the first ones
+    elif not faint and piece.hz > LONE_LINE_HZ:
+        return False
     if not near_mains_lines(np.array([piece.hz]))[0] or (level_db > FAINT_DB and not faint):
         return False
     reach = round(0.5 / lines.frame_s)

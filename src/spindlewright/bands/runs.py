@@ -29,7 +29,7 @@ class Run:
 def tonal_runs(lines: Lines) -> list[Run]:
     """Link tonal frames to runs, bridging frames spoilt by ticks."""
     patience = max(2, round(PATIENCE_S / lines.frame_s))
-    octave = np.log2(np.maximum(lines.hz, 1.0))
+    octave = np.log2(np.maximum(lines.hz, 1.0)).tolist()  # plain numbers: the loop below is quicker with them
     runs: list[Run] = []
     current: list[int] = []
     waiting: list[int] = []

@@ -55,13 +55,18 @@ def _at_gap(place: int, good: NDArray[np.intp]) -> int:
 
 
 def tone_piece(first: int, stop: int, good: NDArray[np.intp], lines: Lines) -> Piece:
-    """Frequency, levels and kind over the good frames; the outermost frames, half filled, are left out."""
+    """Frequency, levels and kind over the good frames; the outermost frames, half filled, are left out.
+
+    The frequency is the slope of a straight line through the phase: the mean of the frames' frequencies with
+    weights that fall to nothing at both ends as a parabola (identity of least squares, derived).
+    """
     inner = good[1:-1] if good.size > 4 else good
     left, right = float(np.median(lines.left[inner])), float(np.median(lines.right[inner]))
     hz = lines.hz[inner]
     steady = np.abs(hz / np.sort(hz)[hz.size // 2] - 1.0) < 0.03
     total = (lines.left + lines.right)[inner]
-    weights = np.minimum(total, 2 * np.median(total))[steady]
+    place = (inner - first + 0.5) / (stop - first)
+    weights = (np.minimum(total, 2 * np.median(total)) * place * (1.0 - place))[steady]
     cross = complex(np.mean(lines.cross[inner][steady]))
     kind, phase_deg = kind_of_tone(left, right, cross)
     return Piece(

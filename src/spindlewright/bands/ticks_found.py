@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import bdtrc
 
 from spindlewright.bands.lines import decibels
 from spindlewright.signal.survey_tracks import SurveyResult
@@ -16,8 +17,8 @@ TURNS_HZ = (100.0 / 180.0, 45.0 / 60.0, 3600.0 / 46.0 / 60.0)
 LARGEST_SPEED_ERROR = 0.06
 FEWEST_TURNS = 5
 SHARE_OF_TURNS = 0.75
-SHARE_OF_TICKS = 0.6
-NEAR_S = 0.03
+NEAR_S = 0.015
+CHANCE = 1e-3
 MOST_FIRST_TICKS = 60
 
 
@@ -70,27 +71,28 @@ class TickedTurns:
 def once_per_turn(times_s: NDArray[np.float64], end_s: float) -> TickedTurns | None:
     """The stretch up to ``end_s`` whose ticks come once per turn of 33⅓, 45 or 78 rpm, as in a closed groove.
 
-    Speed within 6 %; at least five turns, three of four of them with a tick, and most ticks at that place of the
-    turn. Ticks before the stretch are let be.
+    Speed within 6 %; at least five turns, three of four of them with a tick, and less than one chance in a thousand
+    that the other ticks alone would give as many, for all rates and beginnings tried. Earlier ticks are let be.
     """
     best: TickedTurns | None = None
     most = 0
     for nominal in TURNS_HZ if times_s.size >= FEWEST_TURNS else ():
         rates = nominal * np.linspace(1 - LARGEST_SPEED_ERROR, 1 + LARGEST_SPEED_ERROR, 481)
-        # where in the turn each tick falls, seen from each tick as the first: (rates, first, tick)
         turns = (times_s[None, :] - end_s) * rates[:, None]
         for first in range(min(times_s.size - FEWEST_TURNS + 1, MOST_FIRST_TICKS)):
             since = turns[:, first:] - turns[:, first : first + 1]
-            hits = np.abs(since - np.round(since)) < np.minimum(0.25, NEAR_S * rates[:, None])
-            count = hits.sum(axis=1)
-            at = int(np.argmax(count))
-            rate = float(rates[at])
-            found = np.unique(np.round(since[at][hits[at]])).size
-            expected = np.floor((end_s - times_s[first]) * rate) + 1
-            share = found / expected
+            hits = np.abs(since - np.round(since)) < NEAR_S * rates[:, None]
+            at = int(np.argmax(hits.sum(axis=1)))
+            rate, hit = float(rates[at]), hits[at]
+            numbers = np.unique(np.round(since[at][hit]))
+            found, expected = numbers.size, int((end_s - times_s[first]) * rate) + 1
             # the stretch must begin in earnest: two of its first three turns tick
-            early = np.count_nonzero(hits[at][:4] & (since[at][:4] < 3.5))
-            good = found >= FEWEST_TURNS and share >= SHARE_OF_TURNS and early >= 2
-            if good and count[at] > SHARE_OF_TICKS * (times_s.size - first) and found > most:
-                best, most = TickedTurns(rate, float(times_s[first]), min(1.0, share)), found
+            if found <= most or found < max(FEWEST_TURNS, SHARE_OF_TURNS * expected) or (numbers < 3).sum() < 2:
+                continue
+            others_per_s = np.count_nonzero(~hit) / (end_s - times_s[first])
+            by_chance = 1.0 - np.exp(-2.0 * NEAR_S * others_per_s - 1e-3)
+            tried = 3 * rates.size * times_s.size
+            # the first tick is given, the others may fall by chance
+            if bdtrc(found - 2, max(expected - 1, found - 1), by_chance) * tried < CHANCE:
+                best, most = TickedTurns(rate, float(times_s[first]), min(1.0, found / expected)), found
     return best

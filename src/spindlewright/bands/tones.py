@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from spindlewright.bands.channel_kind import with_dead_channel
 from spindlewright.bands.hum_lines import is_hum, near_mains_lines
 from spindlewright.bands.lines import Lines, decibels, dominant_lines
 from spindlewright.bands.low_lines import low_lines
@@ -22,6 +23,8 @@ SHORTEST_LOW_TONE_S = 1.5
 FAINTEST_DB = 38.0
 """A line this far below the loudest tone is an echo of the next groove, hum or crosstalk, not a band."""
 STEADY_LEVEL_DB = 1.5
+STEADY_OCTAVES = 0.05
+LOWEST_TONE_HZ = 16.0
 LOW_OVER_MID_DB = 6.0
 LOW_OVERLAP_FRAMES = 2
 CHORD_SHARE = 0.25
@@ -48,7 +51,7 @@ def tone_pieces(survey: SurveyResult) -> list[Piece]:
         if decibels(piece.power) > decibels(loudest) - FAINTEST_DB and not is_hum(piece, track, loudest, hum):
             kept.append(piece)
     separate = _joined(_not_overlapping(kept, survey))
-    return [p for p in separate if not _in_music(p, separate, lines)]
+    return with_dead_channel([p for p in separate if not _in_music(p, separate, lines)])
 
 
 def _from_runs(lines: Lines, shortest_s: float) -> list[Piece]:
@@ -57,16 +60,20 @@ def _from_runs(lines: Lines, shortest_s: float) -> list[Piece]:
         if (run.stop - run.first) * lines.frame_s < shortest_s:
             continue
         pieces += steady_pieces(run, lines) if is_steady(run, lines) else gliding_pieces(run, lines)
-    return [p for p in pieces if (p.stop - p.first) * lines.frame_s >= shortest_s and _level_steady(p, lines)]
+    return [p for p in pieces if (p.stop - p.first) * lines.frame_s >= shortest_s and _holds_steady(p, lines)]
 
 
-def _level_steady(piece: Piece, lines: Lines) -> bool:
-    """True unless the line of a would-be tone flutters or dies away like a played note or rumble."""
+def _holds_steady(piece: Piece, lines: Lines) -> bool:
+    """True unless the line of a would-be tone flutters or dies away like a played note, or wanders like rumble."""
     if piece.kind == "sweep":
         return True
     level = lines.level_db[piece.first : piece.stop]
     low, high = np.percentile(level, (20, 80))
-    return bool(high - low < 2 * STEADY_LEVEL_DB)
+    if high - low > 2 * STEADY_LEVEL_DB or piece.hz is None or piece.hz < LOWEST_TONE_HZ:
+        return False
+    octave = np.log2(np.maximum(lines.hz[piece.first : piece.stop], 1.0))
+    slow, fast = np.percentile(octave, (20, 80))
+    return bool(fast - slow < STEADY_OCTAVES)
 
 
 def _is_chord(piece: Piece, survey: SurveyResult) -> bool:
