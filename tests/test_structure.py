@@ -23,6 +23,8 @@ ROOMS = [
     "bands",
     "readings",
     "measurement",
+    "first_pass",
+    "second_pass",
     "measure",
     "contract",
     "typed_numbers",

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from spindlewright.bands.band import Band
 from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.readings.reading import Channel, Curve, Finding, Reading
+
+Progress = Callable[[float, str], None]
+"""Called with the share done (0 to 1) and what is being done, in words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,8 +55,8 @@ class Listener:
             self._impulses = ImpulseDetector(rate, () if tone is None else (tone,))
             multiples.append(self._impulses.chunk_multiple)
         together = math.lcm(*multiples)
-        self._chunk = together * max(1, round(CHUNK_S * rate / together))
-        self._buffer = Rebuffer(self._chunk, 2)
+        self.chunk_frames = together * max(1, round(CHUNK_S * rate / together))
+        self._buffer = Rebuffer(self.chunk_frames, 2)
         self._skip_carrier = self._carrier.warm_up if self._carrier else 0
         self._skip_low = self._low.warm_up if self._low else 0
         self._carrier_rows = 0
@@ -104,7 +104,7 @@ class Listener:
         rest = self._buffer.rest()
         if len(rest) == 0:
             return
-        padded = np.zeros((self._chunk, 2), np.float32)
+        padded = np.zeros((self.chunk_frames, 2), np.float32)
         padded[: len(rest)] = rest
         self._work(padded, len(rest))
 

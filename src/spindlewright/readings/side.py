@@ -7,6 +7,9 @@ from typing import Literal
 
 from spindlewright.bands.band import Band
 
+Chain = Literal["riaa", "flat", "unknown"]
+"""What stood between cartridge and recorder."""
+
 
 @dataclass(frozen=True, slots=True)
 class Arm:
@@ -33,7 +36,7 @@ class Side:
     disc_speed_source: str = "default of an unknown disc, common practice"
     clock_percent: float = 0.01
     mains_hz: float | None = None
-    chain: Literal["riaa", "flat", "unknown"] = "riaa"
+    chain: Chain = "riaa"
     arm: Arm | None = None
     polarity: Literal["known", "assumed", "inverted", "swapped"] = "assumed"
     platter_rate_hz: float = 100.0 / 180.0

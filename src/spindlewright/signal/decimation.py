@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal.windows import kaiser
 
 
 def low_pass(factor: int, parts: int, stop_band_db: float = 60.0) -> NDArray[np.float64]:
@@ -23,7 +22,7 @@ def low_pass(factor: int, parts: int, stop_band_db: float = 60.0) -> NDArray[np.
     taps = factor * parts - 1
     beta = 0.1102 * (stop_band_db - 8.7) if stop_band_db > 50 else 4.5
     position = np.arange(taps) - (taps - 1) / 2
-    response = np.sinc(position / factor) * kaiser(taps, beta, sym=True)
+    response = np.sinc(position / factor) * np.kaiser(taps, beta)
     return np.asarray(response / response.sum(), dtype=np.float64)
 
 

@@ -46,7 +46,8 @@ class Survey:
         mid_rate = self.rate_hz / self._factor
         self._frame = ENVELOPE_PER_FRAME * round(mid_rate * 0.05 / ENVELOPE_PER_FRAME)
         self.frame_s = self._frame / mid_rate
-        self._rebuffer = Rebuffer(CHUNK_FRAMES * self._frame * self._factor, 2)
+        self.chunk_frames = CHUNK_FRAMES * self._frame * self._factor
+        self._rebuffer = Rebuffer(self.chunk_frames, 2)
         self._mid_to_hz = (0.31 if self._factor > 1 else 0.47) * mid_rate
         self._mid_finder = LineFinder(self._frame, mid_rate, MID_FROM_HZ, self._mid_to_hz)
         self._high_frame = scipy.fft.next_fast_len(int(self.rate_hz / 187.5), real=True)

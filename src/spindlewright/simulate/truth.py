@@ -241,7 +241,7 @@ def _replay_gain(spec: Spec, frequency_hz: np.ndarray) -> np.ndarray:
     if spec.phono.chain != "riaa":
         return np.ones(len(frequency_hz))
     rate_hz = timebase_of(spec.recorder).true_rate_hz
-    return np.abs(section_response(matched_replay_section(rate_hz), frequency_hz, rate_hz))
+    return np.asarray(np.abs(section_response(matched_replay_section(rate_hz), frequency_hz, rate_hz)))
 
 
 def _crosstalk(spec: Spec, hz: float) -> TrueCrosstalk:
