@@ -28,7 +28,7 @@ LEAST_S = 2.0
 LEAST_FOR_DRIFT_S = 20.0
 CENTRE_DOUBT_S = 0.05
 """Half-width of the error in the band's centre, its ends being good to 0.1 s; matters where the speed drifts."""
-_PEAK_DOUBT = 1.08
+_PEAK_DOUBT = 1.12
 """Allowance for the error of a line's own peak."""
 _METHOD = "least-squares quadratic through the phase of the tone"
 _SOURCE = "readings contract; derived"

@@ -44,8 +44,15 @@ _SPLIT = f"{_UNWEIGHTED}; split at {SPLIT_HZ:g} Hz by a fourth-order Butterworth
 _TWO_SIGMA = "two-sigma rule (size exceeded 5 % of the time, from memory)"
 _FILTER_RELATIVE = 0.0006
 """Half-width of what realising a filter within some 0.005 dB of its definition does to a reading."""
-_ENDS_S = 0.033
-"""Standard uncertainty of a reading, times the time counted: its ends are good to 0.1 s (by simulation)."""
+_ENDS_S = {
+    "weighted": 0.034,
+    "weighted_rms": 0.034,
+    "quasi_peak": 0.022,
+    "unweighted": 0.027,
+    "wow": 0.027,
+    "flutter": 0.027,
+}
+"""Relative standard uncertainty, times the time counted in s: the ends of a band are good to 0.1 s (by simulation)."""
 _BRIDGED_RELATIVE = 0.2
 """Relative standard uncertainty per share of the time that was bridged (by simulation)."""
 _SEEN_FROM = 2.0
@@ -172,7 +179,8 @@ def _readings(band: Band, seen: FlutterSeen, side: Side) -> list[Reading]:
             conditions["split_hz"] = SPLIT_HZ
         if attribute == "quasi_peak":
             conditions["maximum_percent"] = 100.0 * seen.quasi_peak_maximum
-        value, budget, below = _value(size, seen.duration_s - settling_s, seen.bridged_share, side)
+        ends = _ENDS_S[attribute] / (seen.duration_s - settling_s)
+        value, budget, below = _value(size, ends, seen.bridged_share, side)
         conditions["below_noise"] = below
         uncertainty = value if below else coverage_half_width(budget)
         readings.append(
@@ -182,9 +190,9 @@ def _readings(band: Band, seen: FlutterSeen, side: Side) -> list[Reading]:
 
 
 def _value(
-    size: NoisySize, counted_s: float, bridged_share: float, side: Side
+    size: NoisySize, ends: float, bridged_share: float, side: Side
 ) -> tuple[float, tuple[Contribution, ...], bool]:
-    """Value in %, budget and whether the value is only an upper bound."""
+    """Value in %, budget and whether the value is only an upper bound; ``ends`` is relative."""
     below = size.power <= _SEEN_FROM * size.power_scatter
     if below:
         bound = 100.0 * math.sqrt(max(size.power, 0.0) + _BOUND * size.power_scatter)
@@ -197,7 +205,7 @@ def _value(
         Contribution("noise", 100.0 * scatter, degrees_of_freedom=degrees),
         Contribution("noise removal", 100.0 * value * size.shape_doubt),
         rectangular("filter", 100.0 * value * _FILTER_RELATIVE),
-        Contribution("ends", 100.0 * value * _ENDS_S / counted_s),
+        Contribution("ends", 100.0 * value * ends),
         Contribution("bridging", 100.0 * value * _BRIDGED_RELATIVE * bridged_share),
     )
     return 100.0 * value, tuple(c for c in budget if c.name not in side.without_contributions), False

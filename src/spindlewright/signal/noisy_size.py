@@ -26,7 +26,7 @@ _COARSE_PER_OCTAVE = BINS_PER_OCTAVE >> _COARSE_SHIFT
 _LOWEST, _HIGHEST = -20, 18
 _COARSE_BINS = (_HIGHEST - _LOWEST) * _COARSE_PER_OCTAVE
 _SEGMENTS = 32
-_STEP_BACK = (1.9, 1.4)
+_STEP_BACK = (1.65, 1.3)
 """How much the step back to no noise spreads the error of the edge: little noise, nothing but noise (simulation)."""
 
 
@@ -125,7 +125,7 @@ class NoisySizes:
             power_scatter=self._longer() * math.hypot(2.0 * raw * spread * scatter, 0.5 * (high - low)),
             degrees=degrees,
             noise=special.ndtri(1.0 - EXCEEDED / 2.0) * math.sqrt(noise_power),
-            shape_doubt=0.03 * ratio / (1.0 + ratio),
+            shape_doubt=0.025 * ratio / (1.0 + ratio),
         )
 
     def rms(self, row: int) -> NoisySize:

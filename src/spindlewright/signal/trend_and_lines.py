@@ -68,7 +68,7 @@ class TrendAndLines:
 
     def density_near(self, frequency_hz: float) -> tuple[float, float]:
         """Mean density of what is left round a frequency, and its degrees of freedom."""
-        wide = max(3.5 / self.duration_s, 0.1)
+        wide = max(5.0 / self.duration_s, 0.1)
         near = np.abs(self.density_hz - frequency_hz) <= wide
         apart = 1.2 / self.duration_s
         near &= np.abs(self.density_hz - frequency_hz) >= apart
