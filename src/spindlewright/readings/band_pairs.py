@@ -20,6 +20,7 @@ from spindlewright.standards.jcgm_101_2008 import Contribution
 
 SPEED_AT_BEGIN = "speed, by where in a turn the band begins"
 SPEED_AT_END = "speed, by where in a turn the band ends"
+SPEED_BETWEEN = "speed between the bands"
 SAME_NOMINAL = 0.03
 """Bands whose nominal frequencies differ by less than this share hold the same tone."""
 MAIN_HZ = 1000.0
@@ -129,8 +130,27 @@ def peak_velocity_cm_s(band: Band) -> float | None:
     return peak * math.sqrt(2.0) if cut.direction in ("lateral", "vertical") else peak
 
 
-def speed_lines(band: Band, seen: TonePair, side: Side) -> tuple[Contribution, Contribution]:
+def speed_lines(band: Band, seen: TonePair, side: Side) -> tuple[Contribution, ...]:
     """Budget lines in dB of a level: which mean speed it belongs to, as wow makes that depend on the stretch read.
+
+    The mean of a sine of amplitude A over N turns is known to A/(2 pi N) from its beginning and the same from its end.
+    """
+    u_db = _level_swing_db(band, seen, side) / max(2.0 * math.pi * seen.turns, 1.0) / math.sqrt(2.0)
+    return Contribution(SPEED_AT_BEGIN, u_db, "arcsine"), Contribution(SPEED_AT_END, u_db, "arcsine")
+
+
+def speed_line_between(band: Band, seen: TonePair, side: Side) -> Contribution:
+    """Budget line in dB of a level that is compared with one of another stretch of the same tone.
+
+    Each is read at the mean speed over a turn; from that the speed by least squares over N turns, at which the tone
+    passes on the whole, differs by up to 3·A/(pi N)² (derived; no more than A).
+    """
+    half_width = _level_swing_db(band, seen, side) * min(3.0 / (math.pi * seen.turns) ** 2, 1.0)
+    return Contribution(SPEED_BETWEEN, half_width / math.sqrt(2.0), "arcsine")
+
+
+def _level_swing_db(band: Band, seen: TonePair, side: Side) -> float:
+    """Amplitude in dB of what the once-per-turn swing of the speed does to a level.
 
     A groove gives more the faster it passes (6 dB per octave), and the tone moves along the replay curve.
     """
@@ -140,8 +160,7 @@ def speed_lines(band: Band, seen: TonePair, side: Side) -> tuple[Contribution, C
     if side.chain == "riaa":
         curve = riaa_replay_db(np.array([frequency * (1.0 - step), frequency * (1.0 + step)]))
         db_per_ratio += float(curve[1] - curve[0]) / (2.0 * step)
-    u_db = abs(db_per_ratio) * seen.speed_remainder_hz / frequency / math.sqrt(2.0)
-    return Contribution(SPEED_AT_BEGIN, u_db, "arcsine"), Contribution(SPEED_AT_END, u_db, "arcsine")
+    return abs(db_per_ratio) * seen.swing_hz / frequency
 
 
 def balance_of(pair: Pair) -> tuple[float, float | None]:

@@ -22,7 +22,7 @@ from spindlewright.readings.band_pairs import (
     can_pair,
     nearest_to_main,
     pairs,
-    speed_lines,
+    speed_line_between,
     tone_hz,
 )
 from spindlewright.readings.budget_lines import kept
@@ -101,8 +101,8 @@ class ChannelBalance:
             [
                 Contribution("noise, left band", left.standard_uncertainty_db),
                 Contribution("noise, right band", right.standard_uncertainty_db),
-                *speed_lines(pair.left_band, pair.left, side),
-                *speed_lines(pair.right_band, pair.right, side),
+                speed_line_between(pair.left_band, pair.left, side),
+                speed_line_between(pair.right_band, pair.right, side),
                 in_decibels(hum_amplitude(earlier, pair.left_band, "left"), left.amplitude),
                 in_decibels(hum_amplitude(earlier, pair.right_band, "right"), right.amplitude),
             ],

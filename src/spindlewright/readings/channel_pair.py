@@ -71,8 +71,7 @@ class TonePair:
     ``left``/``right`` are None where that channel does not carry the tone well enough for a level;
     ``right_over_left`` is None where the left channel can't serve as reference, and the other way round.
     ``balance`` is left minus right in dB of the same band (value, standard uncertainty), both channels present.
-    ``speed_remainder_hz`` is by how much the mean frequency depends on where in a turn the band begins, and again on
-    where it ends: A/(2 pi N) for a swing A over N turns.
+    ``swing_hz`` is the amplitude of the once-per-turn swing of the frequency over the ``turns`` read.
     """
 
     seconds: float
@@ -81,7 +80,8 @@ class TonePair:
     right_over_left: Leak | None
     left_over_right: Leak | None
     balance: tuple[float, float] | None
-    speed_remainder_hz: float = 0.0
+    swing_hz: float = 0.0
+    turns: float = 1.0
 
     def level(self, channel: str) -> Level | None:
         """Level of ``left`` or ``right``."""
@@ -141,8 +141,8 @@ class ChannelPairState:
             balance = (apart.dbfs, apart.standard_uncertainty_db)
         seconds = float(keep.sum()) * self._track.segment_s
         swing_hz = self._swing_hz(seen.middle_s, seen.offset_hz)
-        remainder_hz = swing_hz / max(2.0 * math.pi * seconds * self._platter_rate_hz, 1.0)
-        found = TonePair(seconds, first, second, direct, back, balance, remainder_hz)
+        turns = seconds * self._platter_rate_hz
+        found = TonePair(seconds, first, second, direct, back, balance, swing_hz, turns)
         return found if left_leads else found.exchanged()
 
     def _turning(self, middle_s: np.ndarray) -> np.ndarray:
