@@ -28,6 +28,10 @@ LEAST_S = 2.0
 LEAST_FOR_DRIFT_S = 20.0
 CENTRE_DOUBT_S = 0.05
 """Half-width of the error in the band's centre, its ends being good to 0.1 s; matters where the speed drifts."""
+SPIRAL_PERCENT = 0.01
+"""Half-width for the spiral: an arm on a pivot moves along an arc while the groove carries it inwards, which takes
+tan(phi)·pitch/(2π·radius) off the speed heard. With 0.15 mm a turn at 100 mm under a 230 mm arm that is 0.010 %;
+pitch and radius of the band are seldom known (derived; the pitch is common practice, no source)."""
 _PEAK_DOUBT = 1.12
 """Allowance for the error of a line's own peak."""
 _METHOD = "least-squares quadratic through the phase of the tone"
@@ -129,6 +133,7 @@ def _readings(band: Band, seen: SpeedSeen, side: Side) -> list[Reading]:
         Contribution("noise", 100.0 * scale * _noise(seen, 1)),
         *_length(made_of, 1, 100.0 * scale),
         rectangular("centre", centre_doubt),
+        rectangular("groove spiral under the arm", SPIRAL_PERCENT * scale),
         rectangular("clock", side.clock_percent * scale),
         rectangular("disc", side.disc_speed_percent * scale),
     )
