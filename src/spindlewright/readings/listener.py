@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor, Future
 
 import numpy as np
 
@@ -26,9 +27,15 @@ TICK_MARGIN_S = 0.0005
 
 
 class Listener:
-    """States of all ``methods`` that want ``band``; feed float32 (n, 2) from file time ``start_s`` on."""
+    """States of all ``methods`` that want ``band``; feed float32 (n, 2) from file time ``start_s`` on.
 
-    def __init__(self, band: Band, side: Side, methods: Sequence[Method], start_s: float) -> None:
+    With a ``helper`` the states take one chunk while the views of the next are made; blocks fed must then not be
+    written to again as long as they are held. The order of the work, and so the result, is the same without.
+    """
+
+    def __init__(
+        self, band: Band, side: Side, methods: Sequence[Method], start_s: float, helper: Executor | None = None
+    ) -> None:
         self.band = band
         self.start_s = start_s
         self.phase_jumps_s: list[float] = []
@@ -61,6 +68,8 @@ class Listener:
         self._skip_low = self._low.warm_up if self._low else 0
         self._carrier_rows = 0
         self._frames = 0
+        self._helper = helper
+        self._pending: Future[None] | None = None
         self._states: list[tuple[Method, State]] = [
             (m, m.start(self._stretch(m.view, tone), side))
             for m in wanted
@@ -79,14 +88,23 @@ class Listener:
 
     def observe(self) -> list[tuple[Method, Observation]]:
         """Observations over everything fed so far; feeding may go on afterwards."""
-        last = copy.deepcopy(self, {id(m): m for m, _ in self._states})
+        self._wait()
+        shared: dict[int, object] = {id(m): m for m, _ in self._states}
+        last = copy.deepcopy(self, shared | {id(self._helper): None})
         last._flush()
         return last._observations()
 
     def finish(self) -> list[tuple[Method, Observation]]:
         """The same at the end of the band; the listener takes no more sound."""
         self._flush()
+        self._wait()
         return self._observations()
+
+    def _wait(self) -> None:
+        """Until the states have taken all chunks."""
+        pending, self._pending = self._pending, None
+        if pending is not None:
+            pending.result()
 
     def _observations(self) -> list[tuple[Method, Observation]]:
         seen = [(method, state.observe()) for method, state in self._states]
@@ -124,7 +142,20 @@ class Listener:
             if self._track is not None and found is not None:
                 phase = self._track_phase(carrier, found)
             self._carrier_rows += len(carrier)
-        blocks = {"wide": chunk[:valid], "low": low, "carrier": carrier, "phase": phase, "impulses": impulses}
+        blocks: dict[View, np.ndarray | None] = {
+            "wide": chunk[:valid],
+            "low": low,
+            "carrier": carrier,
+            "phase": phase,
+            "impulses": impulses,
+        }
+        self._wait()
+        if self._helper is None:
+            self._hand_on(blocks)
+        else:
+            self._pending = self._helper.submit(self._hand_on, blocks)
+
+    def _hand_on(self, blocks: Mapping[View, np.ndarray | None]) -> None:
         for method, state in self._states:
             block = blocks[method.view]
             if block is not None and len(block):

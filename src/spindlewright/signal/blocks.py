@@ -10,7 +10,8 @@ import numpy as np
 class Rebuffer:
     """Gathers frames until exactly ``size`` of them are there.
 
-    A block that fits is handed on without a copy. The arrays handed out are valid until the next call.
+    A block that fits is handed on without a copy, and is valid as long as the block is. One that was put together
+    stays valid until the next but one is put together, so that one chunk may be worked on beside the next.
 
     >>> buffer = Rebuffer(4, 2)
     >>> [chunk.shape for chunk in buffer.feed(np.zeros((9, 2), np.float32))]
@@ -22,6 +23,7 @@ class Rebuffer:
     def __init__(self, size: int, columns: int, dtype: type = np.float32) -> None:
         self.size = size
         self._store: np.ndarray = np.zeros((size, columns), dtype)
+        self._other: np.ndarray = np.zeros((size, columns), dtype)
         self._filled = 0
 
     def feed(self, block: np.ndarray) -> Iterator[np.ndarray]:
@@ -38,7 +40,8 @@ class Rebuffer:
             position += take
             if self._filled == self.size:
                 self._filled = 0
-                yield self._store
+                self._store, self._other = self._other, self._store
+                yield self._other
 
     def rest(self) -> np.ndarray:
         """The frames that wait for more, (0 … size-1, columns)."""
