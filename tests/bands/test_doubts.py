@@ -58,11 +58,16 @@ def test_automatic_gain_is_noticed(attack_s: float, release_s: float) -> None:
 
 @pytest.mark.parametrize(("true_rate", "stated_rate"), [(48000, 44100), (44100, 48000), (22050, 24000)])
 @pytest.mark.parametrize("mains", [50.0, 60.0])
-def test_a_wrong_sample_rate_is_told_by_the_hum(true_rate: int, stated_rate: int, mains: float) -> None:
+@pytest.mark.parametrize("orders", [(1, 2, 3, 4), (1, 3)])
+def test_a_wrong_sample_rate_is_told_by_the_hum(
+    true_rate: int, stated_rate: int, mains: float, orders: tuple[int, ...]
+) -> None:
     scene = Scene(SIDE[:4], rate=true_rate)
     sound = scene.sound()
     t = np.arange(len(sound)) / true_rate
     for order, peak in ((1, 1e-3), (2, 4e-4), (3, 6e-4), (4, 2e-4)):
+        if order not in orders:
+            continue
         sound += (peak * np.sin(2 * np.pi * mains * order * t))[:, None].astype(np.float32)
     right = named(sound, true_rate)
     assert "wrong_sample_rate" not in codes(right)

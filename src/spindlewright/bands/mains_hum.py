@@ -20,6 +20,9 @@ CLOCK_RATIOS = (48.0 / 44.1, 44.1 / 48.0)
 """Stated over true sample rate when one family of rates is taken for the other (88.2 for 96 kHz is the same)."""
 NEAR = 0.005
 LINES_NEEDED = 3
+TWO_CLEAR_LINES_DB = 50.0
+"""Two lines do as well for a wrong clock when both are clear: this sum of what they stand over the noise, each
+counted up to ``ENOUGH_DB``, so neither is below 20 dB (own choice)."""
 MOST_SEGMENTS = 200
 STRONGEST_OVER_OTHERS = 10 ** (8 / 10)
 
@@ -66,7 +69,8 @@ def mains_hum(survey: SurveyResult, quiet: Sequence[Piece] = ()) -> MainsHum | N
     for mains in MAINS_HZ:
         for clock in CLOCK_RATIOS:
             comb = _best(together, noise, bin_hz, mains * clock, survey.slow_to_hz)
-            if len(comb[2]) >= LINES_NEEDED and comb[0] > 1.5 * best[0] and max(len(c[2]) for c in right) <= 1:
+            told = len(comb[2]) >= LINES_NEEDED or (len(comb[2]) == 2 and comb[0] >= TWO_CLEAR_LINES_DB)
+            if told and comb[0] > 1.5 * best[0] and max(len(c[2]) for c in right) <= 1:
                 best, ratio = comb, clock
     _, frequency, orders = best
     if len(orders) < 2:
