@@ -20,7 +20,8 @@ SHARE = 0.6
 def gain_doubts(side: SideFound) -> list[FitnessItem]:
     """One ``gain_changes`` item when most tones sag from their start, or the noise swells after most of them."""
     sags = [s for s in (_sag(band, side) for band in side.tones) if s is not None]
-    swells = [s for s in (_swell(index, side) for index in range(len(side.bands))) if s is not None]
+    noise = noise_track(side.survey)
+    swells = [s for s in (_swell(index, side, noise) for index in range(len(side.bands))) if s is not None]
     evidence: dict[str, float | int] = {}
     sagging = [s for s in sags if s > SAG_DB]
     if sagging and len(sagging) > SHARE * len(sags):
@@ -78,7 +79,7 @@ def _sag(band: Band, side: SideFound) -> float | None:
     return min(falls, key=abs) if len({f > 0 for f in falls}) == 1 else 0.0
 
 
-def _swell(index: int, side: SideFound) -> float | None:
+def _swell(index: int, side: SideFound, track: NDArray[np.float64]) -> float | None:
     """How much the noise rises within the quiet stretch after a tone, in dB; None when there is none of 3 s."""
     band = side.bands[index]
     if band.kind not in TONE_KINDS:
@@ -91,7 +92,7 @@ def _swell(index: int, side: SideFound) -> float | None:
     first, stop = round(band.end_s / frame_s) + 2, round(quiet_to / frame_s) - 2
     if (stop - first) * frame_s < LATER_S:
         return None
-    noise: NDArray[np.float64] = noise_track(side.survey)[first:stop]
+    noise = track[first:stop]
     early = float(np.median(noise[6:12]))
     late = float(np.median(noise[-round(1.0 / frame_s) :]))
     middle = float(np.median(noise[noise.size // 3 : 2 * noise.size // 3]))

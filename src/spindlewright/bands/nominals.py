@@ -7,6 +7,7 @@ from memory) and frequencies usual on test discs (common practice, no source).
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -29,6 +30,7 @@ PRIOR: dict[float, float] = {
     **dict.fromkeys(USUAL, 0.0),
 }
 """What choosing a nominal costs, in the same measure as ``PER_PERCENT``: 0 for the commonest."""
+_CANDIDATES = sorted(PRIOR)
 PER_PERCENT = 0.5
 NO_NOMINAL = 6.0
 WRONG_SPEED = 3.5
@@ -82,16 +84,18 @@ def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm
     """
     if not found_hz:
         return Nominals((), 1.0, None, SpeedsTurned(rpm, rpm))
+    distinct, which = _distinct(found_hz)
     best: tuple[float, float, list[float | None], SpeedsTurned] | None = None
     for turned in speeds_turned(rpm):
         penalty = 0.0 if turned.ratio == 1.0 else WRONG_SPEED
-        for ratio in _speed_ratios(found_hz, turned.ratio):
-            cost, chosen = _fit(found_hz, ratio)
+        for ratio in _speed_ratios(distinct, turned.ratio):
+            cost, of_distinct = _fit(distinct, ratio)
             cost += penalty + PER_PERCENT * 100.0 * abs(ratio / turned.ratio - 1.0)
             if best is None or cost < best[0] - 1e-9:
-                best = (cost, ratio, chosen, turned)
+                best = (cost, ratio, of_distinct, turned)
     assert best is not None
-    _, ratio, chosen, turned = best
+    _, ratio, of_distinct, turned = best
+    chosen = [of_distinct[i] for i in which]
     pairs = [(f / n, d) for f, n, d in zip(found_hz, chosen, durations_s, strict=True) if n is not None and d > 0]
     weight = sum(d for _, d in pairs)
     mean = sum(r * d for r, d in pairs) / weight if weight else ratio
@@ -101,8 +105,9 @@ def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm
 def nominal_at(found_hz: float, speed_ratio: float) -> float | None:
     """The candidate that a tone is at a known speed, None when none is within 0.3 %."""
     at_speed = found_hz / speed_ratio
-    nearest = min(PRIOR, key=lambda nominal: abs(at_speed / nominal - 1.0))
-    return nearest if abs(at_speed / nearest - 1.0) <= COMMON_SPREAD else None
+    place = bisect_left(_CANDIDATES, at_speed)
+    near = [n for n in _CANDIDATES[max(0, place - 1) : place + 1] if abs(at_speed / n - 1.0) <= COMMON_SPREAD]
+    return min(near, key=lambda n: abs(at_speed / n - 1.0)) if near else None
 
 
 def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
@@ -117,21 +122,25 @@ def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
 
 
 def _fit(found_hz: Sequence[float], ratio: float) -> tuple[float, list[float | None]]:
-    """Cost of one common speed and the nominals at it. Tones of one frequency count once."""
-    cost, rareness, chosen = 0.0, 0.0, list[float | None]()
-    seen: list[float] = []
+    """Cost of one common speed and the nominals at it."""
+    chosen = [nominal_at(found, ratio) for found in found_hz]
+    named = [(found, nominal) for found, nominal in zip(found_hz, chosen, strict=True) if nominal is not None]
+    cost = NO_NOMINAL * (len(chosen) - len(named))
+    cost += sum(20.0 * abs(found / ratio / nominal - 1.0) for found, nominal in named)
+    rareness = sum(PRIOR[nominal] for _, nominal in named)
+    return cost + rareness * (LONE_TONE if len(chosen) == 1 else 1.0), chosen
+
+
+def _distinct(found_hz: Sequence[float]) -> tuple[list[float], list[int]]:
+    """Frequencies that differ by more than 0.3 %, and which of them each tone is."""
+    distinct: list[float] = []
+    which = []
     for found in found_hz:
-        nominal = nominal_at(found, ratio)
-        chosen.append(nominal)
-        if any(abs(found / other - 1.0) < COMMON_SPREAD for other in seen):
-            continue
-        seen.append(found)
-        if nominal is None:
-            cost += NO_NOMINAL
-        else:
-            cost += 20.0 * abs(found / ratio / nominal - 1.0)
-            rareness += PRIOR[nominal]
-    return cost + rareness * (LONE_TONE if len(seen) == 1 else 1.0), chosen
+        same = [i for i, other in enumerate(distinct) if abs(found / other - 1.0) < COMMON_SPREAD]
+        if not same:
+            distinct.append(found)
+        which.append(same[0] if same else len(distinct) - 1)
+    return distinct, which
 
 
 def _doubt(chosen: Sequence[float | None]) -> tuple[float, ...] | None:
