@@ -49,6 +49,7 @@ class DecimatingFilter:
             self._matrix = kernel.astype(np.float32)
         self._tail = np.zeros((len(self._matrix), 2, rows - 1), np.float32)
         self._done = 0
+        self._turning = np.empty(0, np.complex128)
 
     def output_time_s(self, index: int) -> float:
         """Time of output ``index`` after the first sample fed, at the middle of the filter."""
@@ -67,8 +68,10 @@ class DecimatingFilter:
         result.real = self._shifted_sum(partial[: self.rows], count).T
         result.imag = self._shifted_sum(partial[self.rows :], count).T
         turns = self.carrier_hz * self.decimation / self.rate_hz
-        index = self._done + np.arange(count)
-        result *= np.exp(-2j * np.pi * np.mod(turns * index, 1.0))[:, None]
+        if len(self._turning) != count:
+            self._turning = np.exp(-2j * np.pi * np.mod(turns * np.arange(count), 1.0))
+        begin = np.exp(-2j * np.pi * np.mod(turns * self._done, 1.0))
+        result *= (self._turning * begin)[:, None]
         self._done += count
         return result
 

@@ -49,6 +49,7 @@ class Decimator:
         self._beyond = (parts - 1) * factor
         self._own, self._next = matrix[: self._row].copy(), matrix[self._row : self._row + self._beyond].copy()
         self._waiting = np.zeros((factor * parts // 2 - 1, 2), dtype=np.float32)
+        self._held = np.zeros((2, 0), dtype=np.float32)
 
     def feed(self, block: NDArray[np.float32]) -> NDArray[np.float32]:
         count = (len(self._waiting) + len(block)) // self.factor
@@ -57,9 +58,12 @@ class Decimator:
             self._waiting = np.concatenate((self._waiting, block))
             return np.zeros((2, 0), dtype=np.float32)
         groups = -(-made // GROUP)
-        held = np.zeros((2, (groups + 1) * self._row), dtype=np.float32)
+        if self._held.shape[1] != (groups + 1) * self._row:
+            self._held = np.zeros((2, (groups + 1) * self._row), dtype=np.float32)
+        held = self._held
         first = len(self._waiting)
         usable = min(len(block), held.shape[1] - first)
+        held[:, first + usable :] = 0.0
         held[:, :first] = self._waiting.T
         held[:, first : first + usable] = block[:usable].T
         rows = held.reshape(2, groups + 1, self._row)

@@ -19,7 +19,8 @@ THRESHOLD = 10.0
 """Peak over local rms (20 dB)."""
 MERGE_S = 0.005
 BAND_HZ = (1500.0, 10_000.0)
-_ROW_OUTPUTS = 16
+_FILTER_OUTPUTS = 15
+"""Length of the band-pass, in samples at the decimated rate."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,28 +44,34 @@ class ImpulseDetector:
         self.rate_hz = rate_hz
         self.decimation = max(1, round(rate_hz / 24_000.0))
         self.fine_rate_hz = rate_hz / self.decimation
-        row = _ROW_OUTPUTS * self.decimation
-        self.chunk_multiple = row
-        taps = row - self.decimation + 1
-        high = min(BAND_HZ[1], 0.42 * self.fine_rate_hz)
-        kernel = scipy_signal.firwin(taps, [BAND_HZ[0], high], pass_zero=False, window=("kaiser", 5.0), fs=rate_hz)
-        slow = scipy_signal.windows.hann(taps + 2)[1:-1]
-        kernel -= slow * (kernel.sum() / slow.sum())  # nothing at 0 Hz: rumble and hum fall by 40 dB and more
-        matrix = np.zeros((2 * row, _ROW_OUTPUTS), np.float32)
-        for output in range(_ROW_OUTPUTS):
-            newest = row + (output + 1) * self.decimation - 1
-            matrix[newest - taps + 1 : newest + 1, output] = kernel[::-1]
-        self._before, self._now = matrix[:row].copy(), matrix[row:].copy()
-        self._delay = (taps - 1) / 2.0
-        self._notches = [
-            np.float32(2.0 * np.cos(2.0 * np.pi * f / self.fine_rate_hz))
+        notches = [
+            2.0 * np.cos(2.0 * np.pi * f / self.fine_rate_hz)
             for f in tones_hz
             if BAND_HZ[0] / 3.0 < f < 0.5 * self.fine_rate_hz
             for _ in range(2)
         ]
+        self._outputs = _FILTER_OUTPUTS + 1 + 2 * len(notches)
+        row = self._outputs * self.decimation
+        self.chunk_multiple = row
+        taps = _FILTER_OUTPUTS * self.decimation + 1
+        high = min(BAND_HZ[1], 0.42 * self.fine_rate_hz)
+        kernel = scipy_signal.firwin(taps, [BAND_HZ[0], high], pass_zero=False, window=("kaiser", 5.0), fs=rate_hz)
+        slow = scipy_signal.windows.hann(taps + 2)[1:-1]
+        kernel -= slow * (kernel.sum() / slow.sum())  # nothing at 0 Hz: rumble and hum fall by 40 dB and more
+        for notch in notches:
+            zeros = np.zeros(2 * self.decimation + 1)
+            zeros[:: self.decimation] = 1.0, -notch, 1.0
+            kernel = np.convolve(kernel, zeros)
+        taps = len(kernel)
+        matrix = np.zeros((2 * row, self._outputs), np.float32)
+        for output in range(self._outputs):
+            newest = row + (output + 1) * self.decimation - 1
+            matrix[newest - taps + 1 : newest + 1, output] = kernel[::-1]
+        # columns: what a row adds to its own outputs, then what it adds to those of the next row
+        self._matrix = np.concatenate([matrix[row:], matrix[:row]], axis=1)
+        self._delay = (taps - 1) / 2.0
         self._row = row
-        self._tail = np.zeros((2, row), np.float32)
-        self._history = np.zeros((2, 2 * len(self._notches)), np.float32)
+        self._owed = np.zeros((2, self._outputs), np.float32)
         self._part = max(1, round(0.005 * self.fine_rate_hz))
         self._seen = 0
         self._last_place = -(10**12)
@@ -76,7 +83,7 @@ class ImpulseDetector:
         count = residue.shape[1]
         if valid is not None:
             count = min(count, valid // self.decimation)
-        magnitude = np.abs(residue[:, :count])
+        magnitude = np.abs(residue, out=residue)[:, :count]
         parts = count // self._part
         places = np.empty(0, np.int64)
         ratio = np.empty(0)
@@ -87,26 +94,25 @@ class ImpulseDetector:
         return self._merge(places, ratio, offset)
 
     def _residue(self, planar: np.ndarray) -> np.ndarray:
-        rows = planar.reshape(2, -1, self._row)
-        previous = np.concatenate([self._tail[:, None, :], rows[:, :-1]], axis=1)
-        self._tail = rows[:, -1].copy()
-        fine = (rows @ self._now + previous @ self._before).reshape(2, -1)
-        for k, notch in enumerate(self._notches):
-            held = slice(2 * k, 2 * k + 2)
-            extended = np.concatenate([self._history[:, held], fine], axis=1)
-            self._history[:, held] = fine[:, -2:]
-            fine = extended[:, 2:] - notch * extended[:, 1:-1]
-            fine += extended[:, :-2]
-        return fine
+        """The decimated sound of the range without the tones, float32 (2, n / decimation)."""
+        product = (planar.reshape(-1, self._row) @ self._matrix).reshape(2, -1, 2 * self._outputs)
+        own, next_ones = product[:, :, : self._outputs], product[:, :, self._outputs :]
+        fine = np.empty(own.shape, np.float32)
+        np.add(own[:, 1:], next_ones[:, :-1], out=fine[:, 1:])
+        np.add(own[:, 0], self._owed, out=fine[:, 0])
+        self._owed = next_ones[:, -1].copy()
+        return fine.reshape(2, -1)
 
     def _outstanding(self, magnitude: np.ndarray, parts: int) -> tuple[np.ndarray, np.ndarray]:
         used = parts * self._part
         blocks = magnitude[:, :used].reshape(2, parts, self._part)
         power = np.einsum("cpk,cpk->cp", blocks, blocks) / self._part
         peaks = blocks.max(axis=2)
-        local = _local_power(power, 10)
         if self._seen == 0:
             peaks[:, :1] = 0.0  # the filters fill
+        if np.all(peaks.max(axis=1) <= THRESHOLD * np.sqrt(power.min(axis=1))):
+            return np.empty(0, np.int64), np.empty(0)  # whatever the medians are
+        local = _local_power(power, 10)
         suspect = np.flatnonzero(np.any(peaks > THRESHOLD * np.sqrt(local) + 1e-12, axis=0))
         if len(suspect) == 0:
             return np.empty(0, np.int64), np.empty(0)
@@ -119,8 +125,7 @@ class ImpulseDetector:
         if len(places) == 0:
             empty = np.empty(0, np.int64)
             return Impulses(empty, empty, np.empty(0))
-        delay = self._delay + len(self._notches) * self.decimation
-        frames = offset + places * self.decimation + self.decimation - 1 - round(delay)
+        frames = offset + places * self.decimation + self.decimation - 1 - round(self._delay)
         gap = MERGE_S * self.rate_hz
         new = np.diff(frames, prepend=self._last_place) > gap
         self._last_place = int(frames[-1])

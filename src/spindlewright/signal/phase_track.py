@@ -87,7 +87,7 @@ class PhaseTrack:
         gaps = np.diff(good, prepend=-self._waiting - 1)
         previous = angle[0] if self._last is None else self._last[0]
         advance = np.diff(angle, prepend=previous)
-        advance = (advance + np.pi) % (2.0 * np.pi) - np.pi
+        advance -= 2.0 * np.pi * np.rint(advance / (2.0 * np.pi))
         for k in np.flatnonzero(gaps > 1):
             if self._last is None and k == 0:
                 continue

@@ -32,15 +32,18 @@ class LineFinder:
 
     def find(self, left: NDArray[np.float32], right: NDArray[np.float32]) -> PeakTrack:
         """Lines of frames (n, frame) of both channels."""
-        spectra = [scipy.fft.rfft(x * self._window, axis=1) for x in (left, right)]
-        power = np.zeros(spectra[0].shape, dtype=np.float32)
-        for spectrum in spectra:
-            parts = spectrum.view(np.float32)
-            squares = parts * parts
-            power += squares[:, 0::2]
-            power += squares[:, 1::2]
-        rows = np.arange(power.shape[0])
-        peak = self._first + power[:, self._first : self._stop].argmax(axis=1)
+        frames = len(left)
+        windowed = np.empty((2 * frames, self._window.size), np.float32)
+        np.multiply(left, self._window, out=windowed[:frames])
+        np.multiply(right, self._window, out=windowed[frames:])
+        below_first = self._first - 1
+        both = scipy.fft.rfft(windowed, axis=1)[:, below_first : self._stop + 1]
+        spectra = both[:frames], both[frames:]
+        power = spectra[0].real ** 2
+        for part in (spectra[0].imag, spectra[1].real, spectra[1].imag):
+            power += part * part
+        rows = np.arange(frames)
+        peak = 1 + power[:, 1:-1].argmax(axis=1)
         tiny = np.float32(1e-30)
         below, centre, above = (np.sqrt(power[rows, peak + step] + tiny) for step in (-1, 0, 1))
         up = above >= below
@@ -50,9 +53,10 @@ class LineFinder:
         gain = np.sinc(shift) / (1 - shift * shift)
         correction = (1 / (gain * gain)).astype(np.float32)
         at_left, at_right = spectra[0][rows, peak], spectra[1][rows, peak]
-        means = np.add.reduceat(power[:, : self._stop], self._parts[:-1], axis=1) / np.diff(self._parts)
+        starts = self._parts[:-1] - below_first
+        means = np.add.reduceat(power[:, :-1], starts, axis=1) / np.diff(self._parts)
         return PeakTrack(
-            hz=((peak + np.where(up, shift, -shift)) * self._bin_hz).astype(np.float32),
+            hz=((below_first + peak + np.where(up, shift, -shift)) * self._bin_hz).astype(np.float32),
             left=(np.abs(at_left) ** 2 * correction).astype(np.float32),
             right=(np.abs(at_right) ** 2 * correction).astype(np.float32),
             cross=(np.conj(at_left) * at_right * correction).astype(np.complex64),
