@@ -1,6 +1,7 @@
 """Write the pages that come from the code: ``python3 docs/make_pages.py``.
 
-``quantities.md`` from the register of methods, ``fitness.md`` from the table of fitness codes. With ``--check`` nothing is written; the exit status is 1 when a page is stale.
+``quantities.md`` from the register of methods, ``fitness.md`` from the table of fitness codes. With
+``--check`` nothing is written; the exit status is 1 when a page is stale.
 Needs Spindlewright installed, or ``src`` on the path.
 """
 

@@ -15,8 +15,6 @@ from spindlewright.standards.limits import Limit
 
 __all__ = ["Channel", "Curve", "Finding", "Limit", "Reading"]
 
-__all__ = ["Channel", "Curve", "Finding", "Limit", "Reading"]
-
 Channel = Literal["left", "right", "lateral", "vertical"]
 
 
