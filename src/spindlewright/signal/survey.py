@@ -35,7 +35,7 @@ class Survey:
     >>> survey = Survey(48000.0)
     >>> survey.feed(np.zeros((48000, 2), dtype=np.float32))
     >>> survey.result().frames
-    19
+    20
     """
 
     def __init__(self, rate_hz: float) -> None:
