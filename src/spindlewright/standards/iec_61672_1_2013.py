@@ -1,7 +1,7 @@
 """A-weighting of sound and noise levels.
 
 Source: IEC 61672-1:2013. The weightings of Table 3 are confirmed by look-up in two secondary sources (public
-transcriptions of the table that agree in every row). The poles of the formula (Annex E) are from memory; the formula
+copies of the table that agree in every row). The poles of the formula (Annex E) are from memory; the formula
 rounds to the table in every row (tests/conformance).
 """
 
