@@ -40,7 +40,7 @@ def quantities() -> str:
 def fitness() -> str:
     """Every fitness code: what it means, what to do, what it leaves out."""
     from spindlewright.capture.fitness_codes import FITNESS_CODES
-    from spindlewright.cli.wording import quantities_in_words
+    from spindlewright.wording import quantities_in_words
 
     parts = [
         "# Fitness messages\n\n",

@@ -14,11 +14,11 @@ from cyclopts import App
 
 from spindlewright.capture import fitness_codes
 from spindlewright.cli.app import build
-from spindlewright.cli.wording import SUBJECTS
 from spindlewright.readings.method import Quantity
 from spindlewright.readings.register import METHODS
 from spindlewright.standards.limit_quantities import QUANTITY_UNITS
 from spindlewright.standards.limits import named_limits
+from spindlewright.wording import SUBJECTS
 
 ROOT = Path(__file__).parent.parent
 DOCS = ROOT / "docs"

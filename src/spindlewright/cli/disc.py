@@ -45,7 +45,7 @@ def list_discs(*, json: Json = False, data: DataFolder = None) -> int:
         sys.stdout.writelines(to_json_line(row) + "\n" for row in rows)
         return status
     from spindlewright.cli.paper import QUIET, Paper
-    from spindlewright.cli.wording import counted
+    from spindlewright.wording import counted
 
     paper = Paper()
     for origin, heading in (("shipped", "Discs that come with Spindlewright"), ("shop", "Discs of this shop")):
@@ -84,7 +84,7 @@ def show(
 
 def print_layout(paper: Paper, layout: Layout) -> None:
     """The layout as a table, one line a band."""
-    from spindlewright.cli.wording import KINDS
+    from spindlewright.wording import KINDS
 
     paper.heading(layout.name)
     if layout.title:

@@ -159,7 +159,7 @@ def _ask_errors(sleeve: Sleeve) -> Sleeve:
 
 def default_name(band: Band) -> str:
     """A name to offer: what the band holds, in words."""
-    from spindlewright.cli.wording import KINDS
+    from spindlewright.wording import KINDS
 
     words = {"silence": "silent groove", "run_out": "run-out groove"}.get(band.kind, KINDS[band.kind])
     if band.kind == "sweep" and band.from_hz and band.to_hz:

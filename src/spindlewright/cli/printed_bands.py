@@ -8,7 +8,7 @@ from typing import Any
 from rich.text import Text
 
 from spindlewright.cli.paper import QUIET, Paper
-from spindlewright.cli.wording import KINDS, clock, short
+from spindlewright.wording import KINDS, clock, short
 
 NOTHING_DBFS = -190.0
 """Below this a channel holds nothing but zeros."""

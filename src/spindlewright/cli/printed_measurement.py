@@ -12,7 +12,7 @@ from rich.text import Text
 from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
 from spindlewright.cli.printed_bands import print_bands
 from spindlewright.cli.printed_readings import main_readings, measured, print_limit_sources, print_readings
-from spindlewright.cli.wording import counted, length_in_words, listed, quantities_in_words, title
+from spindlewright.wording import counted, length_in_words, listed, quantities_in_words, title
 
 
 def print_measurement(paper: Paper, measurement: dict[str, Any]) -> None:

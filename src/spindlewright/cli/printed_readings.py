@@ -9,7 +9,7 @@ from typing import Any
 from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, QUIET, Paper
-from spindlewright.cli.wording import (
+from spindlewright.wording import (
     SIGNED,
     figures,
     limit_in_words,

@@ -48,7 +48,7 @@ def simulate(
     if json:
         sys.stdout.write(line + "\n")
         return 0
-    from spindlewright.cli.wording import length_in_words
+    from spindlewright.wording import length_in_words
 
     print(f"Wrote {out} ({length_in_words(seconds)}) and {truth_file}.")
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from spindlewright.cli.wording import clock, decimals_for, figures, length_in_words, limit_in_words, listed, title
+from spindlewright.wording import clock, decimals_for, figures, length_in_words, limit_in_words, listed, title
 
 
 @pytest.mark.parametrize(
