@@ -136,6 +136,18 @@ def test_the_wrong_speed_switch(speed: float, cut: float, played: float) -> None
     assert (item.evidence["cut_rpm"], item.evidence["played_rpm"]) == (cut, played)
 
 
+@pytest.mark.parametrize(("ratio", "made_for", "mains"), [(5 / 6, 60.0, 50.0), (6 / 5, 50.0, 60.0)])
+def test_the_pulley_of_the_other_mains(ratio: float, made_for: float, mains: float) -> None:
+    """Witness: 27.78 and 40 rpm (trade practice). It is noted, and spoils nothing."""
+    result = named_scene(Scene(CUTS, speed=ratio * 1.001 - 1, wow=0.0), DISC)
+    assert [b.nominal_hz for b in result.bands] == [b.nominal_hz for b in DISC.bands]
+    assert result.speed_ratio == pytest.approx(ratio * 1.001, abs=3e-4)
+    item = next(i for i in result.fitness if i.code == "wrong_speed")
+    assert item.severity == "warn"
+    assert (item.evidence["pulley_for_hz"], item.evidence["mains_hz"]) == (made_for, mains)
+    assert ("27.81 rpm" if ratio < 1 else "40.04 rpm") in item.message
+
+
 def test_a_known_speed_error_of_the_disc_moves_its_nominals() -> None:
     result = named_scene(Scene(CUTS), replace(DISC, speed_error_percent=0.12))
     assert result.bands[0].nominal_hz == pytest.approx(3150 * 1.0012)

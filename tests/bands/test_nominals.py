@@ -17,6 +17,8 @@ SETS = [
     [1000, 300],
     [1000, 10800],
 ]
+DECADES = [1000, 100, 10000]
+"""Decades of one tone: at 5/6 they are as good as 800, 80 and 8000 Hz played 4 % fast."""
 
 
 @pytest.mark.parametrize("cut", SETS)
@@ -61,6 +63,29 @@ def test_a_45_disc_at_33_reads_2333_3_hz() -> None:
     stated = choose_nominals([2333.33, 740.74], [30.0, 10.0], rpm=45.0)
     assert stated.nominal_hz == (3150.0, 1000.0)
     assert (stated.turned.cut_rpm, stated.turned.played_rpm) == (45.0, pytest.approx(100 / 3))
+
+
+@pytest.mark.parametrize(("share", "made_for", "mains"), [(5 / 6, 60.0, 50.0), (6 / 5, 50.0, 60.0)])
+@pytest.mark.parametrize("rpm", [100 / 3, 45.0])
+@pytest.mark.parametrize("cut", [cut for cut in SETS if cut != DECADES])
+@pytest.mark.parametrize("besides", [-0.004, 0.0, 0.006])
+def test_the_pulley_of_the_other_mains(
+    share: float, made_for: float, mains: float, rpm: float, cut: list[float], besides: float
+) -> None:
+    """Witness: 27.78 and 37.50 rpm with a 60 Hz pulley on 50 Hz mains, 40 and 54 rpm the other way round."""
+    chosen = choose_nominals([hz * share * (1 + besides) for hz in cut], [20.0] * len(cut), rpm)
+    assert list(chosen.nominal_hz) == cut
+    assert (chosen.turned.pulley_for_hz, chosen.turned.mains_hz) == (made_for, mains)
+    published_rpm = {60.0: (27.78, 37.50), 50.0: (40.0, 54.0)}[made_for][rpm == 45.0]
+    assert chosen.turned.played_rpm == pytest.approx(published_rpm, abs=3e-3)
+    assert chosen.speed_ratio == pytest.approx(share * (1 + besides), rel=1e-9)
+
+
+def test_a_lone_speed_tone_of_2625_hz_is_the_wrong_pulley() -> None:
+    """Witness: a 3150 Hz band reads 2625 Hz (trade practice)."""
+    chosen = choose_nominals([2625.0], [30.0])
+    assert chosen.nominal_hz == (3150.0,)
+    assert chosen.turned.played_rpm == pytest.approx(27.78, abs=3e-3)
 
 
 def test_a_tone_of_no_usual_frequency_has_no_nominal() -> None:

@@ -106,6 +106,8 @@ def _speed(side: SideFound) -> list[FitnessItem]:
     turned = side.nominals.turned
     if turned.ratio == 1.0:
         return []
+    if turned.pulley_for_hz is not None:
+        return _pulley_of_the_other_mains(side)
     message = (
         f"The tones only fit a disc cut for {_rpm(turned.cut_rpm)} that was played at {_rpm(turned.played_rpm)}. Set "
         "the deck to the disc's speed and record again, or say what the disc was cut for with --rpm."
@@ -116,6 +118,25 @@ def _speed(side: SideFound) -> list[FitnessItem]:
         "ratio": round(side.nominals.speed_ratio, 4),
     }
     return [FitnessItem("wrong_speed", "stop", message, evidence=evidence)]
+
+
+def _pulley_of_the_other_mains(side: SideFound) -> list[FitnessItem]:
+    """The nominals are sure and so is the speed: a note, and every reading comes out."""
+    turned = side.nominals.turned
+    share = "5/6" if turned.ratio < 1.0 else "6/5"
+    message = (
+        f"The deck turns at about {share} of the disc's speed: {turned.cut_rpm * side.nominals.speed_ratio:.2f} rpm "
+        f"instead of {_rpm(turned.cut_rpm)}. That is what a pulley made for {turned.pulley_for_hz:.0f} Hz mains does "
+        f"on {turned.mains_hz:.0f} Hz. Look what pulley and motor are made for, fit the right one, then record again."
+    )
+    evidence = {
+        "cut_rpm": round(turned.cut_rpm, 3),
+        "played_rpm": round(turned.played_rpm, 3),
+        "ratio": round(side.nominals.speed_ratio, 4),
+        "pulley_for_hz": turned.pulley_for_hz,
+        "mains_hz": turned.mains_hz,
+    }
+    return [FitnessItem("wrong_speed", "warn", message, evidence=evidence)]
 
 
 def _nominal(side: SideFound) -> list[FitnessItem]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from spindlewright.bands.band import TONE_KINDS, LayoutBand
 from spindlewright.bands.layout import Layout
-from spindlewright.bands.nominals import COMMON_SPREAD, LARGEST_ERROR, SpeedsTurned, speeds_turned
+from spindlewright.bands.nominals import COMMON_SPREAD, SpeedsTurned, speeds_turned
 from spindlewright.bands.piece import Piece
 
 MISSING_TONE, EXTRA_TONE = 2.0, 2.5
@@ -30,7 +30,8 @@ class Match:
 
 
 def match_layout(pieces: Sequence[Piece], layout: Layout, rpm: float) -> Match | None:
-    """Order-keeping assignment of least cost over all common speeds within ±6 % (of each platter speed).
+    """Order-keeping assignment of least cost over all common speeds within ±6 % (of each platter speed), or
+    ±3 % of what the pulley of the other mains makes of it.
 
     Missing and extra bands are allowed. Gaps may be among the pieces as short ``silence``: they cost nothing when
     left over, and become a silent band when the layout has one there. None when fewer than half of the tones meet:
@@ -72,7 +73,8 @@ def _speeds(pieces: Sequence[Piece], layout: Layout, rpm: float) -> list[tuple[S
     speeds = [(SpeedsTurned(rpm, rpm), 1.0)]
     for turned in speeds_turned(rpm):
         base = turned.ratio
-        ratios = sorted(f / n for f in found for n in nominal if abs(f / n / base - 1.0) <= LARGEST_ERROR + 0.003)
+        largest = turned.largest_error + 0.003
+        ratios = sorted(f / n for f in found for n in nominal if abs(f / n / base - 1.0) <= largest)
         votes = [(sum(abs(r / other - 1.0) < COMMON_SPREAD for other in ratios), r) for r in ratios]
         chosen: list[float] = []
         for _, ratio in sorted(votes, key=lambda v: (-v[0], abs(v[1] / base - 1.0))):

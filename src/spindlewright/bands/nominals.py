@@ -34,30 +34,50 @@ _CANDIDATES = sorted(PRIOR)
 PER_PERCENT = 0.5
 NO_NOMINAL = 6.0
 WRONG_SPEED = 3.5
+WRONG_PULLEY = 2.8
+"""Less than the wrong speed, because the remaining error must be small as well."""
 LONE_TONE = 3.0
 """A side with one frequency is a speed test: rare nominals are so much rarer there."""
 SPEEDS_RPM = (100.0 / 3.0, 45.0, 3600.0 / 46.0)
+OTHER_MAINS_HZ = ((60.0, 50.0), (50.0, 60.0))
+"""Mains that a synchronous motor's pulley may be made for, and the mains it runs on instead (trade practice: exactly
+5/6 of the speed, or 6/5)."""
+LARGEST_PULLEY_ERROR = 0.03
+"""A synchronous motor keeps the mains' pace, so little else can be wrong besides (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class SpeedsTurned:
-    """The speed a disc was cut for and the one the deck was set to, in rpm."""
+    """The speed a disc was cut for and the one the deck was set to, in rpm.
+
+    ``pulley_for_hz`` and ``mains_hz`` are given where the deck is set right but seems to have the pulley of the
+    other mains.
+    """
 
     cut_rpm: float
     played_rpm: float
+    pulley_for_hz: float | None = None
+    mains_hz: float | None = None
 
     @property
     def ratio(self) -> float:
         return self.played_rpm / self.cut_rpm
 
+    @property
+    def largest_error(self) -> float:
+        """How far the speed may be off besides, as a share."""
+        return LARGEST_ERROR if self.pulley_for_hz is None else LARGEST_PULLEY_ERROR
+
 
 def speeds_turned(rpm: float) -> list[SpeedsTurned]:
-    """As stated; the deck set to another speed; or a disc of another speed on a deck that is set to the stated one."""
+    """As stated; the deck set to another speed; a disc of another speed on a deck set to the stated one; the pulley
+    of the other mains."""
     others = [s for s in SPEEDS_RPM if abs(s / rpm - 1.0) > 0.1]
     return [
         SpeedsTurned(rpm, rpm),
         *(SpeedsTurned(rpm, played) for played in others),
         *(SpeedsTurned(cut, rpm) for cut in others),
+        *(SpeedsTurned(rpm, rpm * mains / made_for, made_for, mains) for made_for, mains in OTHER_MAINS_HZ),
     ]
 
 
@@ -87,8 +107,8 @@ def choose_nominals(found_hz: Sequence[float], durations_s: Sequence[float], rpm
     distinct, which = _distinct(found_hz)
     best: tuple[float, float, list[float | None], SpeedsTurned] | None = None
     for turned in speeds_turned(rpm):
-        penalty = 0.0 if turned.ratio == 1.0 else WRONG_SPEED
-        for ratio in _speed_ratios(distinct, turned.ratio):
+        penalty = 0.0 if turned.ratio == 1.0 else WRONG_SPEED if turned.pulley_for_hz is None else WRONG_PULLEY
+        for ratio in _speed_ratios(distinct, turned):
             cost, of_distinct = _fit(distinct, ratio)
             cost += penalty + PER_PERCENT * 100.0 * abs(ratio / turned.ratio - 1.0)
             if best is None or cost < best[0] - 1e-9:
@@ -110,13 +130,14 @@ def nominal_at(found_hz: float, speed_ratio: float) -> float | None:
     return min(near, key=lambda n: abs(at_speed / n - 1.0)) if near else None
 
 
-def _speed_ratios(found_hz: Sequence[float], base: float) -> list[float]:
+def _speed_ratios(found_hz: Sequence[float], turned: SpeedsTurned) -> list[float]:
     """Every speed at which some tone is exactly some candidate, within the largest error; and no error at all."""
+    base = turned.ratio
     ratios = {
         found / nominal
         for found in found_hz
         for nominal in PRIOR
-        if abs(found / nominal / base - 1.0) <= LARGEST_ERROR + 0.002
+        if abs(found / nominal / base - 1.0) <= turned.largest_error + 0.002
     }
     return [base, *sorted(ratios)]
 

@@ -188,9 +188,11 @@ _TABLE = (
     FitnessCode(
         "wrong_speed",
         "stop",
-        "The deck ran at another of its speeds than the disc was cut for.",
-        "Set the deck to the disc's speed and record again, or state the disc's speed.",
-        "All tones are shifted by more than a speed error can be: filters and equalisation do not fit.",
+        "The deck ran at another of its speeds than the disc was cut for, or with the pulley of the other mains.",
+        "Set the deck to the disc's speed and record again, or state the disc's speed. With the wrong pulley (exactly "
+        "5/6 or 6/5 of the speed): fit the right one.",
+        "All tones are shifted by more than a speed error can be: filters and equalisation do not fit. A wrong pulley "
+        "is only noted, because the deck was set right and what it does is what is to be read.",
         (
             Spoil(SPEED + FLUTTER + ONCE_PER_TURN + RUMBLE + RESPONSE + ARM),
         ),
