@@ -16,6 +16,8 @@ ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "src" / "spindlewright"
 
 ROOMS = [
+    "typed_numbers",
+    "wording",
     "standards",
     "signal",
     "simulate",
@@ -27,14 +29,13 @@ ROOMS = [
     "second_pass",
     "measure",
     "contract",
-    "typed_numbers",
-    "wording",
+    "setup",
     "charts",
     "cli",
 ]
 PURE = {
     *("standards", "signal", "simulate", "bands", "readings", "measurement", "contract", "typed_numbers", "wording"),
-    "charts",
+    *("setup", "charts"),
 }
 ALLOWED_ALL_THE_SAME = {"charts": {"matplotlib"}}
 NOT_IN_PURE_ROOMS = {
