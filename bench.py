@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
 """Spindlewright sets itself up and runs. Needs nothing but Python 3.11 or newer.
 
-python3 bench.py               set up, make a demonstration recording, measure it
+python3 bench.py               set up, make the demonstration shop (once), open it in the browser
+                               (--no-browser: only say its address; --port 8000: at that port)
 python3 bench.py test          set up, run every check and every test (more words go to pytest)
 python3 bench.py WORD ...      set up, run "spindlewright WORD ..." (for instance: measure side-a.wav)
 
-Everything is put into the folder ".venv" beside this file; delete that folder and nothing is left behind.
+Everything is put into the folders ".venv" and "demonstration" beside this file; delete them and nothing is left.
 """
 
 from __future__ import annotations
@@ -23,9 +24,20 @@ HERE = Path(__file__).resolve().parent
 ENVIRONMENT = HERE / ".venv"
 STAMP = ENVIRONMENT / "spindlewright-setup.json"
 DEMONSTRATION = HERE / "demonstration"
-DECK = "library_listening_room"
 OLDEST_PYTHON = (3, 11)
 VENV_PACKAGE = "python3-venv"
+TEST_PACKAGES = {
+    "chromium": ("chromium",),
+    "postgresql": ("postgres",),
+    "poppler-utils": ("pdftotext", "pdftoppm", "pdffonts", "pdfinfo"),
+}
+"""Debian packages that some tests need, and the programs of each by which it is known."""
+
+WHAT_TO_DO_FIRST = (
+    "1. Open the finished job (unit 3) and its service sheet.",
+    "2. Tap the turns of your own deck: a paper mark on the platter and one key give its speed and the next move.",
+    "3. Print a job card, or begin a job of your own with New job.",
+)
 
 
 class SetUpError(Exception):
@@ -43,9 +55,12 @@ def main(arguments: list[str]) -> int:
                 f"Start it with a newer one, for instance: python{wanted} bench.py"
             )
         if arguments[:1] == ["test"]:
+            get_test_packages()
             return run_checks(set_up("test"), arguments[1:])
         python = set_up()
-        return run_spindlewright(python, arguments) if arguments else demonstrate(python)
+        if not arguments or arguments[0] in ("--no-browser", "--port"):
+            return demonstrate(python, arguments)
+        return run_spindlewright(python, arguments)
     except SetUpError as problem:
         say(str(problem))
         return 2
@@ -126,25 +141,56 @@ def remake_environment() -> None:
     say("Setting up in .venv (once) ...")
     if subprocess.call([sys.executable, "-m", "venv", str(ENVIRONMENT)]) != 0:
         shutil.rmtree(ENVIRONMENT, ignore_errors=True)
-        raise SetUpError(f"Python could not make .venv. On Debian type: sudo apt install {VENV_PACKAGE}")
+        raise SetUpError(f"Python could not make .venv. On Debian type: {line_to_type([VENV_PACKAGE])}")
 
 
 def ensure_venv_module() -> None:
     """Install Debian's separate package for virtual environments when it is missing and we may."""
     if has_venv_module():
         return
-    prefix = privileged_prefix()
-    if prefix is not None:
-        say(f"Installing the system package {VENV_PACKAGE} ...")
-        quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-        get = [*prefix, "apt-get", "-q", "-y"]
-        install_it = [*get, "install", "--no-install-recommends", VENV_PACKAGE]
-        for command in ([*get, "update"], install_it):
-            subprocess.call(command, env=quiet, stdout=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+    if apt_install([VENV_PACKAGE]):
         importlib.invalidate_caches()
         if has_venv_module():
             return
-    raise SetUpError(f"The system package {VENV_PACKAGE} is missing. Type: sudo apt install {VENV_PACKAGE}")
+    raise SetUpError(f"The system package {VENV_PACKAGE} is missing. Type: {line_to_type([VENV_PACKAGE])}")
+
+
+def get_test_packages() -> None:
+    """Install the system packages that some tests need, when we may; else say what to type, and go on without."""
+    missing = missing_test_packages()
+    if missing and apt_install(missing):
+        missing = missing_test_packages()
+    if missing:
+        say(f"Tests that need {', '.join(missing)} will be skipped. Type: {line_to_type(missing)}")
+
+
+def missing_test_packages() -> list[str]:
+    """The packages of which a program is not found."""
+    return [name for name, programs in TEST_PACKAGES.items() if not all(find_program(word) for word in programs)]
+
+
+def find_program(name: str) -> str | None:
+    """Where a program is: on the search path, or where Debian keeps the servers of its database."""
+    kept_apart = sorted(Path("/usr/lib/postgresql").glob(f"*/bin/{name}"), reverse=True)
+    return shutil.which(name) or next((str(path) for path in kept_apart), None)
+
+
+def apt_install(packages: list[str]) -> bool:
+    """Install Debian packages if this script may do so without asking; says whether it tried."""
+    prefix = privileged_prefix()
+    if prefix is None:
+        return False
+    say(f"Installing the system package{'s' if len(packages) > 1 else ''} {', '.join(packages)} ...")
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    get = [*prefix, "apt-get", "-q", "-y"]
+    for command in ([*get, "update"], [*get, "install", "--no-install-recommends", *packages]):
+        subprocess.call(command, env=quiet, stdout=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+    return True
+
+
+def line_to_type(packages: list[str]) -> str:
+    """What a person types to install Debian packages."""
+    return f"sudo apt install {' '.join(packages)}"
 
 
 def has_venv_module() -> bool:
@@ -197,15 +243,15 @@ def run_spindlewright(python: Path, words: list[str]) -> int:
     return subprocess.call([str(python), "-P", "-m", "spindlewright.cli", *words])
 
 
-def demonstrate(python: Path) -> int:
-    """Make the demonstration recording and measure it."""
-    DEMONSTRATION.mkdir(exist_ok=True)
-    recording = DEMONSTRATION / "listening-room.wav"
-    say("Making a recording of a simulated deck (the listening room of an invented town library) ...")
-    status = run_spindlewright(python, ["simulate", DECK, os.path.relpath(recording)])
+def demonstrate(python: Path, options: list[str]) -> int:
+    """Make the demonstration shop (once), then open it in the browser until Ctrl-C."""
+    place = ["--data", os.path.relpath(DEMONSTRATION)]
+    status = run_spindlewright(python, ["demo", *place])
     if status != 0:
         return status
-    return run_spindlewright(python, ["measure", os.path.relpath(recording), "--limits", "bench-belt"])
+    for line in WHAT_TO_DO_FIRST:
+        say(line)
+    return run_spindlewright(python, ["serve", *place, *options])
 
 
 def run_checks(python: Path, words: list[str]) -> int:
@@ -224,7 +270,7 @@ def run_checks(python: Path, words: list[str]) -> int:
     if failed:
         say(f"(not clean before this: {', '.join(failed)})")
     parallel = [] if {"-n", "--pdb", "-s"} & set(words) else ["-n", "auto"]
-    status = subprocess.call([str(python), "-m", "pytest", *parallel, *words], cwd=HERE)
+    status = subprocess.call([str(python), "-m", "pytest", "-rs", *parallel, *words], cwd=HERE)
     return status or (1 if failed else 0)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -119,6 +120,7 @@ def test_an_environment_that_does_not_work_is_made_anew(
 def test_pytest_comes_last_and_gets_the_other_words(bench: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
     calls = Calls()
     monkeypatch.setattr(bench, "set_up", lambda extra=None: Path("python"))
+    monkeypatch.setattr(bench, "missing_test_packages", list)
     monkeypatch.setattr(subprocess, "call", calls)
     assert bench.main(["test", "-k", "crosstalk"]) == 0
     assert [call[2] for call in calls] == ["ruff", "ruff", "mypy", "pytest"]
@@ -131,6 +133,7 @@ def test_any_check_that_fails_makes_the_whole_fail_but_all_are_run(
 ) -> None:
     calls = Calls(failing)
     monkeypatch.setattr(bench, "set_up", lambda extra=None: Path("python"))
+    monkeypatch.setattr(bench, "missing_test_packages", list)
     monkeypatch.setattr(subprocess, "call", calls)
     assert bench.main(["test"]) == 1
     assert calls[-1][2] == "pytest"
@@ -144,6 +147,69 @@ def test_other_words_go_to_spindlewright_with_its_exit_status(
     monkeypatch.setattr(subprocess, "call", calls)
     assert bench.main(["measure", "x.wav", "--fail-outside"]) == 1
     assert calls == [["python", "-P", "-m", "spindlewright.cli", "measure", "x.wav", "--fail-outside"]]
+
+
+@pytest.mark.parametrize("options", [[], ["--no-browser"], ["--port", "8123", "--no-browser"]])
+def test_alone_it_makes_the_demonstration_shop_and_serves_it(
+    bench: ModuleType, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], options: list[str]
+) -> None:
+    calls = Calls()
+    monkeypatch.setattr(bench, "set_up", lambda extra=None: Path("python"))
+    monkeypatch.setattr(subprocess, "call", calls)
+    assert bench.main(options) == 0
+    start = ["python", "-P", "-m", "spindlewright.cli"]
+    place = ["--data", os.path.relpath(bench.DEMONSTRATION)]
+    assert calls == [[*start, "demo", *place], [*start, "serve", *place, *options]]
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) == 3
+    for line, word in zip(told, ("sheet", "Tap the turns", "job card"), strict=True):
+        assert word in line
+
+
+def test_it_serves_nothing_when_the_demonstration_shop_cannot_be_made(
+    bench: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls = Calls("demo")
+    monkeypatch.setattr(bench, "set_up", lambda extra=None: Path("python"))
+    monkeypatch.setattr(subprocess, "call", calls)
+    assert bench.main([]) == 1
+    assert len(calls) == 1
+
+
+def test_the_missing_packages_of_the_tests_are_installed_when_that_is_allowed(
+    bench: ModuleType, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = iter([["chromium", "poppler-utils"], []])
+    calls = Calls()
+    monkeypatch.setattr(bench, "missing_test_packages", lambda: next(answers))
+    monkeypatch.setattr(bench, "privileged_prefix", list)
+    monkeypatch.setattr(subprocess, "call", calls)
+    bench.get_test_packages()
+    assert [call[3] for call in calls] == ["update", "install"]
+    assert calls[-1][-3:] == ["--no-install-recommends", "chromium", "poppler-utils"]
+    assert "Type:" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("prefix", [None, []])
+def test_else_the_tests_go_on_and_the_line_to_type_is_said(
+    bench: ModuleType, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], prefix: list[str] | None
+) -> None:
+    calls = Calls("install")
+    monkeypatch.setattr(bench, "set_up", lambda extra=None: Path("python"))
+    monkeypatch.setattr(bench, "missing_test_packages", lambda: ["postgresql", "poppler-utils"])
+    monkeypatch.setattr(bench, "privileged_prefix", lambda: prefix)
+    monkeypatch.setattr(subprocess, "call", calls)
+    assert bench.main(["test"]) == 0
+    assert "Type: sudo apt install postgresql poppler-utils" in capsys.readouterr().err
+    assert calls[-1][2] == "pytest"
+
+
+def test_a_package_counts_as_missing_when_one_of_its_programs_is(
+    bench: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    there = {"chromium", "postgres", "pdftotext", "pdftoppm", "pdfinfo"}
+    monkeypatch.setattr(bench, "find_program", lambda name: f"bin/{name}" if name in there else None)
+    assert bench.missing_test_packages() == ["poppler-utils"]
 
 
 def test_the_build_machine_runs_the_same_command() -> None:
