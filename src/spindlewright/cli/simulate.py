@@ -20,9 +20,6 @@ from spindlewright.cli.trouble import WrongUseError
 if TYPE_CHECKING:
     from spindlewright.simulate.spec import Spec
 
-LARGEST_WAV_BYTES = 4_000_000_000
-"""Beyond this the file is written as RF64, which readers of WAV know as its large form."""
-
 
 def simulate(
     spec: Annotated[
@@ -88,37 +85,20 @@ def _checked_target(out: Path, replace: bool) -> Path:
 
 
 def _write_recording(spec: Spec, out: Path, progress: Callable[[float, str], None] | None) -> float:
-    """Write block by block, whole or not at all; gives the length in s."""
+    """Write it whole or not at all; gives the length in s."""
     import soundfile
 
-    from spindlewright.simulate.recorder import as_integers
-    from spindlewright.simulate.render import frames, render_blocks
+    from spindlewright.demo.wave_file import size_bytes, write_wave_file
 
-    bits, total = spec.recorder.bits, frames(spec)
-    rate = spec.recorder.declared_rate_hz or spec.recorder.rate_hz
-    size = total * 2 * (4 if bits == "float" else bits // 8)
-    free = shutil.disk_usage(out.parent).free
+    size, free = size_bytes(spec), shutil.disk_usage(out.parent).free
     if size > free:
         raise WrongUseError(f"{out} would need {size / 1e6:.0f} MB, but only {free / 1e6:.0f} MB are free there.")
     unfinished = out.with_name(f".{out.name}.{os.getpid()}.part")
-    done = 0
     try:
-        with soundfile.SoundFile(
-            unfinished,
-            "w",
-            samplerate=rate,
-            channels=2,
-            format="RF64" if size > LARGEST_WAV_BYTES else "WAV",
-            subtype="FLOAT" if bits == "float" else f"PCM_{bits}",
-        ) as file:
-            for block in render_blocks(spec):
-                file.write(block if bits == "float" else as_integers(block, bits))
-                done += len(block)
-                if progress is not None:
-                    progress(done / total, "playing")
+        seconds = write_wave_file(spec, unfinished, progress)
         os.replace(unfinished, out)
     except soundfile.LibsndfileError as problem:
         raise WrongUseError(f"{out} can't be written ({problem}); check the folder and its permissions.") from None
     finally:
         unfinished.unlink(missing_ok=True)
-    return done / rate
+    return seconds
