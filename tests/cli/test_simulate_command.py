@@ -82,7 +82,7 @@ def test_nothing_is_left_behind_when_it_is_stopped(
         yield np.zeros((10, 2), np.float32)
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(importlib.import_module("spindlewright.simulate.render"), "render_blocks", stopped)
+    monkeypatch.setattr(importlib.import_module("spindlewright.demo.wave_file"), "render_blocks", stopped)
     assert main(["simulate", str(write_spec(tmp_path)), str(tmp_path / "a.wav")]) == 130
     assert [path.name for path in tmp_path.iterdir()] == ["spec.toml"]
 
