@@ -1,0 +1,79 @@
+"""Lines of a deviation spectrum and the turning part whose rate each one has."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from spindlewright.charts.chart import JsonObject
+from spindlewright.charts.stored import conditions_of
+
+
+@dataclass(frozen=True, slots=True)
+class SpectrumLine:
+    """One line: its rate (Hz), its peak (%), and the part that turns at that rate, ``×2`` for its multiple; empty if none."""
+
+    frequency_hz: float
+    peak_percent: float
+    part: str = ""
+
+
+def spectrum_lines(
+    frequency_hz: np.ndarray,
+    peak_percent: np.ndarray,
+    once: JsonObject | None,
+    rates: Mapping[str, Sequence[float]],
+    most: int = 6,
+) -> tuple[SpectrumLine, ...]:
+    """The largest lines, largest first, each with its part.
+
+    Those told apart by the once-per-turn reading come from there (finer than the spectrum); the others are peaks of the curve
+    that stand four times above the middle of their surroundings. Lines below a fiftieth of the largest are left out.
+    """
+    step = float(frequency_hz[1] - frequency_hz[0])
+    lines = [SpectrumLine(f, p) for f, p in _finer(once)]
+    for place in _peaks(peak_percent, step):
+        here = float(frequency_hz[place])
+        if all(abs(here - line.frequency_hz) > 2.5 * step for line in lines):
+            lines.append(SpectrumLine(here, float(peak_percent[place])))
+    lines.sort(key=lambda line: -line.peak_percent)
+    large = [line for line in lines if line.peak_percent >= 0.02 * lines[0].peak_percent][:most] if lines else []
+    return tuple(
+        SpectrumLine(line.frequency_hz, line.peak_percent, part_at(line.frequency_hz, rates, step)) for line in large
+    )
+
+
+def part_at(frequency_hz: float, rates: Mapping[str, Sequence[float]], step_hz: float) -> str:
+    """Name of the part that turns at this rate, within half a step of the spectrum and 1 %; the first rate counts before multiples.
+
+    >>> part_at(5.01, {"platter": (0.556,), "idler": (2.5, 5.0)}, 0.06)
+    'idler ×2'
+    """
+    best = ("", float("inf"))
+    for name, several in rates.items():
+        for order, rate in enumerate(several, 1):
+            away = abs(frequency_hz - rate)
+            if away <= max(0.01 * rate, 0.5 * step_hz if order == 1 else 0.25 * step_hz) and away < best[1]:
+                best = (name if order == 1 else f"{name} ×{order}", away)
+    return best[0]
+
+
+def _finer(once: JsonObject | None) -> list[tuple[float, float]]:
+    if once is None:
+        return []
+    seen = conditions_of(once)
+    found = [(float(o["frequency_hz"]), float(o["peak_percent"])) for o in seen.get("other_lines") or ()]
+    if seen.get("rate_hz") is not None and not seen.get("below_noise"):
+        found.append((float(seen["rate_hz"]), float(once["value"])))
+    return found
+
+
+def _peaks(size: np.ndarray, step_hz: float) -> list[int]:
+    from scipy.ndimage import median_filter
+    from scipy.signal import find_peaks
+
+    around = median_filter(size, size=max(9, 2 * round(1.5 / step_hz) + 1), mode="nearest")
+    found, _ = find_peaks(size, distance=3)
+    return [int(place) for place in found if place > 1 and size[place] > 4.0 * around[place]]
