@@ -144,8 +144,8 @@ def hand_reading(
         )
     stated = row.usual_uncertainty(value) if uncertainty is None else _uncertainty(row, uncertainty, unit)
     name = instrument.strip() or row.instrument
-    budget = (Contribution("instrument", stated / _NORMAL_95), rectangular("last digit", 0.5 * step))
-    budget = tuple(line for line in budget if line.standard_uncertainty > 0.0)
+    lines = (Contribution("instrument", stated / _NORMAL_95), rectangular("last digit", 0.5 * step))
+    budget = tuple(line for line in lines if line.standard_uncertainty > 0.0)
     conditions: dict[str, object] = {
         "instrument": name,
         "typed": text_value.strip(),
