@@ -13,7 +13,6 @@ from spindlewright.wording import figures
 
 NAME = "azimuth_from_the_front"
 TITLE = "Azimuth"
-DRAWN_TRUE_FROM_DEG = 6.0
 _LARGEST_DRAWN_DEG = 25.0
 
 Point = tuple[float, float]
@@ -22,7 +21,7 @@ Point = tuple[float, float]
 def azimuth_from_the_front(readings: Sequence[JsonObject], wanted: Wanted = FOR_A_PAGE) -> Chart | None:
     """The headshell leaning about its stylus; clockwise, seen from its front, is positive. None without the reading.
 
-    Small angles are drawn larger, by a whole number that is written into the drawing; from 6° on the angle is drawn as it is.
+    Small angles are drawn larger, by a whole number that is written into the drawing (``times_drawn``).
     """
     reading = main_reading(readings, "azimuth_error")
     if reading is None:
@@ -35,7 +34,7 @@ def azimuth_from_the_front(readings: Sequence[JsonObject], wanted: Wanted = FOR_
         _draw(on, angle, half, times)
 
     margins = (10.0, 10.0, 10.0, 10.0)
-    svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (300.0, 300.0), margins, margins)
+    svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, 300.0, margins, one_width=330.0)
     columns = (
         Column("Quantity", "", ("Azimuth error", "Uncertainty (95 %)", "Drawn larger by")),
         Column("Value", "", (f"{_degrees(angle, half)}°", f"{_degrees(half, half, False)}°", f"{times} times")),
@@ -89,7 +88,14 @@ def _draw(on: Surface, angle: float, half: float, times: int) -> None:
     shape([(-15.0, 30.0), (15.0, 30.0), (19.0, 60.0), (-19.0, 60.0)], line=LINE)
     shape([(-58.0, 98.0), (58.0, 98.0), (58.0, 112.0), (-58.0, 112.0)])
     for side in (-1.0, 1.0):
-        shape([(side * 30.0 - 6.0, 112.0), (side * 30.0 + 6.0, 112.0), (side * 30.0 + 6.0, 119.0), (side * 30.0 - 6.0, 119.0)])
+        shape(
+            [
+                (side * 30.0 - 6.0, 112.0),
+                (side * 30.0 + 6.0, 112.0),
+                (side * 30.0 + 6.0, 119.0),
+                (side * 30.0 - 6.0, 119.0),
+            ]
+        )
     stroke(turned([(0.0, 119.0), (0.0, 190.0)]), ACCENT, 1.8)
     shown_half = half * times
     if shown_half > 0.4:
@@ -126,8 +132,8 @@ def _sentence(angle: float, half: float, times: int, seen: dict[str, object]) ->
         words = f"The headshell stands upright as far as can be told: {_degrees(angle, half)} ± {figures(width, 2)}°."
     else:
         words = (
-            f"The headshell leans {figures(abs(angle), 1 if half >= 0.3 else 2)} ± {figures(width, 2)}° {way}, seen from its "
-            "front; true upright is dotted."
+            f"The headshell leans {_degrees(abs(angle), half, False)} ± {figures(width, 2)}° {way}, "
+            "seen from its front; true upright is dotted."
         )
     if seen.get("polarity") == "assumed":
         words += " The sign rests on an assumed polarity."

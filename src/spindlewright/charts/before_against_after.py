@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from spindlewright.charts.canvas import Surface, drawn
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, ReadOut, Wanted
-from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, PAPER, QUIET, RULE, SMALL_TEXT, TEXT
-from spindlewright.wording import counted, figures, limit_in_words, listed, value_with_uncertainty
+from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, PAPER, QUIET, RULE, TEXT
+from spindlewright.wording import counted, limit_in_words, listed, unit_in_words, upper_bound, value_with_uncertainty
 
 NAME = "before_against_after"
 TITLE = "Before against after"
@@ -21,7 +21,9 @@ _NARROW_ROW = 92.0
 class Row:
     """One quantity before and after, in its unit, with the half-widths of the 95 % intervals and the outcome in words.
 
-    ``low`` and ``high`` are the limit, None where there is none on that side. ``zero_is_best`` puts zero on the scale.
+    A state known only as a bound has ``before_bound`` or ``after_bound``: "upper" (it lies below the value) or
+    "lower". ``low`` and ``high`` are the limit, None where there is none on that side. ``zero_is_best`` puts zero on
+    the scale.
     """
 
     title: str
@@ -35,10 +37,15 @@ class Row:
     high: float | None = None
     zero_is_best: bool = False
     signed: bool = False
+    before_bound: str | None = None
+    after_bound: str | None = None
 
 
 def before_against_after(rows: Sequence[Row], wanted: Wanted = FOR_A_PAGE) -> Chart | None:
-    """Both intervals of each quantity on a scale of its own, its limit marked, the outcome in words; None without rows."""
+    """Both intervals of each quantity on a scale of its own, its limit marked, the outcome in words.
+
+    None without rows.
+    """
     if not rows:
         return None
     sentence = _sentence(rows)
@@ -49,7 +56,13 @@ def before_against_after(rows: Sequence[Row], wanted: Wanted = FOR_A_PAGE) -> Ch
     heights = (38.0 + _ROW * len(rows), 38.0 + _NARROW_ROW * len(rows))
     margins = (0.0, 0.0, 30.0, 8.0)
     svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, heights, margins, margins)
-    both = [(_shown(r, r.before, r.before_uncertainty), _shown(r, r.after, r.after_uncertainty)) for r in rows]
+    both = [
+        (
+            _shown(r, r.before, r.before_uncertainty, r.before_bound),
+            _shown(r, r.after, r.after_uncertainty, r.after_bound),
+        )
+        for r in rows
+    ]
     columns = (
         Column("Quantity", "", tuple(row.title for row in rows)),
         Column("Before", "", tuple(before for before, _ in both)),
@@ -69,8 +82,8 @@ def _draw(on: Surface, rows: Sequence[Row]) -> None:
     axes.set_xlim(0.0, on.width)
     axes.set_ylim(top + height, top)
     each = height / len(rows)
-    strip = (14.0, on.width - 14.0) if on.narrow else (206.0, 530.0)
-    _key(on, strip)
+    strip = (14.0, on.width - 14.0) if on.narrow else (226.0, 506.0)
+    _key(on, strip, rows)
     for place, row in enumerate(rows):
         upper = top + place * each
         axes.plot([0.0, on.width], [upper, upper], color=RULE, linewidth=HAIR)
@@ -78,14 +91,18 @@ def _draw(on: Surface, rows: Sequence[Row]) -> None:
     axes.plot([0.0, on.width], [top + height] * 2, color=RULE, linewidth=HAIR)
 
 
-def _key(on: Surface, strip: tuple[float, float]) -> None:
-    x, y = (strip[0] if not on.narrow else 8.0), 18.0
+def _key(on: Surface, strip: tuple[float, float], rows: Sequence[Row]) -> None:
+    x, y = (8.0, 18.0)
     for words, colour, filled in (("before", INK, False), ("after", ACCENT, True)):
         _mark(on, x + 6.0, y - 4.0, colour, filled)
         on.at(x + 17.0, y, words, color=colour)
-        x += 72.0
+        x += 82.0
     on.axes.plot([x + 6.0] * 2, [y - 11.0, y + 3.0], color=INK, linewidth=1.6, clip_on=False)
     on.at(x + 14.0, y, "limit" if on.narrow else "limit, hatched outside")
+    if any(row.zero_is_best for row in rows):
+        x += 62.0 if on.narrow else 188.0
+        on.axes.plot([x + 6.0] * 2, [y - 8.0, y], color=QUIET, linewidth=1.0, clip_on=False)
+        on.at(x + 14.0, y, "zero")
 
 
 def _mark(on: Surface, x: float, y: float, colour: str, filled: bool) -> None:
@@ -97,6 +114,7 @@ def _mark(on: Surface, x: float, y: float, colour: str, filled: bool) -> None:
         markerfacecolor=colour if filled else PAPER,
         markeredgecolor=colour,
         markeredgewidth=1.5,
+        linestyle="none",
         clip_on=False,
         zorder=5,
     )
@@ -124,20 +142,24 @@ def _row(on: Surface, row: Row, upper: float, each: float, strip: tuple[float, f
     axes.plot(strip, [line_y, line_y], color=RULE, linewidth=HAIR)
     if row.zero_is_best and low <= 0.0 <= high:
         axes.plot([x_of(0.0)] * 2, [line_y - 4.0, line_y + 4.0], color=QUIET, linewidth=1.0)
-    for value, half, y, colour, filled in (
-        (row.before, row.before_uncertainty, before_y, INK, False),
-        (row.after, row.after_uncertainty, after_y, ACCENT, True),
+    for value, half, bound, y, colour, filled in (
+        (row.before, row.before_uncertainty, row.before_bound, before_y, INK, False),
+        (row.after, row.after_uncertainty, row.after_bound, after_y, ACCENT, True),
     ):
         ends = [max(strip[0], x_of(value - half)), min(strip[1], x_of(value + half))]
+        if bound:
+            ends = [strip[0], x_of(value)] if bound == "upper" else [x_of(value), strip[1]]
         axes.plot(ends, [y, y], color=colour, linewidth=2.2, solid_capstyle="butt", zorder=4)
-        _mark(on, x_of(value), y, colour, filled)
+        if bound:
+            axes.plot([x_of(value)] * 2, [y - 5.0, y + 5.0], color=colour, linewidth=2.2, zorder=4)
+        else:
+            _mark(on, x_of(value), y, colour, filled)
     _words(on, row, upper, each)
 
 
 def _words(on: Surface, row: Row, upper: float, each: float) -> None:
-    before, _ = value_with_uncertainty(row.before, row.before_uncertainty, row.unit, row.signed)
-    after, _ = value_with_uncertainty(row.after, row.after_uncertainty, row.unit, row.signed)
-    values = f"{before} → {after} {row.unit}"
+    before, after = _values(row)
+    values = f"{before} → {after} {unit_in_words(row.unit)}"
     limit = _limit_words(row)
     weight = "bold" if row.outcome in {"better", "worse"} else "normal"
     if on.narrow:
@@ -149,12 +171,12 @@ def _words(on: Surface, row: Row, upper: float, each: float) -> None:
     middle = upper + 0.5 * each
     on.at(8.0, middle - 3.0, row.title, color=INK, fontsize=TEXT)
     on.at(8.0, middle + 13.0, f"limit {limit}" if limit else "no limit")
-    on.at(548.0, middle - 3.0, row.outcome, color=INK, fontsize=TEXT, fontweight=weight)
-    on.at(548.0, middle + 13.0, values, color=INK)
+    on.at(524.0, middle - 3.0, row.outcome, color=INK, fontsize=TEXT, fontweight=weight)
+    on.at(524.0, middle + 13.0, values, color=INK)
 
 
 def _scale(row: Row) -> tuple[float, float]:
-    """From left to right of the strip: both intervals, zero where it is best, and the limits unless they are far away."""
+    """Ends of the strip: both intervals, zero where it is best, and the limits unless they are far away."""
     ends = [row.before - row.before_uncertainty, row.before + row.before_uncertainty]
     ends += [row.after - row.after_uncertainty, row.after + row.after_uncertainty]
     if row.zero_is_best:
@@ -170,14 +192,34 @@ def _near(limit: float, ends: Sequence[float], span: float) -> bool:
     return away <= 6.0 * span
 
 
-def _shown(row: Row, value: float, half: float) -> str:
+_BOUNDS = {"upper": "under", "lower": "over"}
+
+
+def _values(row: Row) -> tuple[str, str]:
+    """Both values as printed, without the unit; a bound with "under" or "over"."""
+
+    def printed(value: float, half: float, bound: str | None) -> str:
+        if bound:
+            return f"{_BOUNDS[bound]} {upper_bound(value, row.unit)}"
+        return value_with_uncertainty(value, half, row.unit, row.signed)[0]
+
+    return (
+        printed(row.before, row.before_uncertainty, row.before_bound),
+        printed(row.after, row.after_uncertainty, row.after_bound),
+    )
+
+
+def _shown(row: Row, value: float, half: float, bound: str | None) -> str:
+    unit = unit_in_words(row.unit)
+    if bound:
+        return f"{_BOUNDS[bound]} {upper_bound(value, row.unit)} {unit}"
     number, uncertainty = value_with_uncertainty(value, half, row.unit, row.signed)
-    return f"{number} ± {uncertainty} {row.unit}"
+    return f"{number} ± {uncertainty} {unit}"
 
 
 def _limit_words(row: Row) -> str:
     words = limit_in_words(row.low, row.high)
-    return f"{words} {row.unit}" if words else ""
+    return f"{words} {unit_in_words(row.unit)}" if words else ""
 
 
 def _sentence(rows: Sequence[Row]) -> str:
@@ -187,12 +229,12 @@ def _sentence(rows: Sequence[Row]) -> str:
         for words in dict.fromkeys(("better", "worse", "no change shown", *outcomes))
         if outcomes.count(words)
     ]
-    worst = max(rows, key=lambda row: _times_changed(row) if row.outcome == "better" else -1.0)
+    clearest = max(rows, key=lambda row: _times_changed(row) if row.outcome == "better" else -1.0)
     words = f"{counted(len(rows), 'quantity', 'quantities')} before and after the work: {listed(told)}."
-    if worst.outcome == "better":
-        before, _ = value_with_uncertainty(worst.before, worst.before_uncertainty, worst.unit, worst.signed)
-        after, _ = value_with_uncertainty(worst.after, worst.after_uncertainty, worst.unit, worst.signed)
-        words += f" The clearest: {worst.title[:1].lower()}{worst.title[1:]}, from {before} to {after} {worst.unit}."
+    if clearest.outcome == "better":
+        before, after = _values(clearest)
+        name, unit = clearest.title[:1].lower() + clearest.title[1:], unit_in_words(clearest.unit)
+        words += f" The clearest: {name}, from {before} to {after}{unit if unit == '°' else ' ' + unit}."
     return words
 
 

@@ -1,7 +1,7 @@
 """The house's plotting surface: one picture with one plot, drawn by the plotting library, given back as plain SVG.
 
-The library is imported only when something is drawn (half a second). Its settings belong to the whole process, so one picture is
-drawn at a time.
+The library is imported only when something is drawn (half a second). Its settings belong to the whole process, so one
+picture is drawn at a time.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import io
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from spindlewright.charts.chart import Wanted
 from spindlewright.charts.ink_and_paper import HAIR, INK, QUIET, RULE, SMALL_TEXT, TEXT
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 WIDE = 720.0
 NARROW = 340.0
 _ONE_AT_A_TIME = threading.Lock()
-_SETTINGS = {
+_SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "spindlewright",
     "font.family": ["DejaVu Serif"],
@@ -34,7 +34,7 @@ _SETTINGS = {
 
 
 class Surface:
-    """Where a chart is drawn: ``axes`` in a picture of ``width`` by ``height`` units, with margins in the same units."""
+    """Where a chart is drawn: ``axes`` in a picture of ``width`` by ``height`` units; ``plot`` is its box."""
 
     def __init__(
         self, figure: Figure, axes: Axes, width: float, height: float, plot: tuple[float, float, float, float]
@@ -68,8 +68,16 @@ def drawn(
     height: float | tuple[float, float],
     margins: tuple[float, float, float, float] = (58.0, 18.0, 26.0, 44.0),
     narrow_margins: tuple[float, float, float, float] | None = None,
+    one_width: float | None = None,
 ) -> tuple[str, str]:
-    """The wide and, when wanted, the narrow drawing. ``height`` for both, or one each; margins left, right, top, bottom."""
+    """The wide and, when wanted, the narrow drawing; margins left, right, top, bottom.
+
+    ``height`` is for both, or one each. With ``one_width`` there is a single drawing, which fits everywhere, and no
+    narrow one.
+    """
+    if one_width is not None:
+        tall = height[0] if isinstance(height, tuple) else height
+        return _picture(f"{wanted.prefix}{name}", title, sentence, draw, one_width, tall, margins), ""
     wide_height, narrow_height = height if isinstance(height, tuple) else (height, height)
     narrow = narrow_margins or (margins[0] - 6.0, 10.0, margins[2], margins[3])
     sizes = [("wide", WIDE, wide_height, margins), ("narrow", NARROW, narrow_height, narrow)]
@@ -122,7 +130,7 @@ def _house_style(axes: Axes) -> None:
         spine.set_visible(side == "bottom")
         spine.set_color(INK)
         spine.set_linewidth(HAIR)
-    axes.tick_params(length=4, width=HAIR, color=INK, labelsize=SMALL_TEXT, labelcolor=QUIET, pad=3)
+    axes.tick_params(length=4, width=HAIR, color=INK, labelsize=SMALL_TEXT, labelcolor=QUIET, pad=4)
     axes.tick_params(axis="y", length=0, pad=6)
     axes.tick_params(which="minor", length=2, width=HAIR, color=INK)
     axes.grid(visible=True, axis="y", color=RULE, linewidth=HAIR)

@@ -56,9 +56,10 @@ class Column:
 class ReadOut:
     """Where the rows of the table are in the drawing, for a cross-hair.
 
-    ``at`` has one place for each row, ``across`` one for each column after the first (maps only), as shares of the plot from
-    its left edge, or from its top edge for rows that lie one below the other. ``along``: rows follow each other from left
-    to right. ``rows``: from top to bottom. ``map``: rows from top to bottom, columns from left to right.
+    ``at`` has one place for each row, ``across`` one for each column after the first (maps only), as shares of the
+    plot
+    from its left edge, or from its top edge for rows that lie one below the other. ``along``: rows follow each other
+    from left to right. ``rows``: from top to bottom. ``map``: rows from top to bottom, columns from left to right.
     """
 
     kind: ReadOutKind = "none"
@@ -70,8 +71,8 @@ class ReadOut:
 class Chart:
     """A drawing with its sentence and its table.
 
-    ``svg`` is for a width of 720 px or a sheet, ``narrow_svg`` for a telephone, with letters of the same size; empty when it
-    was not asked for. ``sentence`` says what the drawing shows, with its figures.
+    ``svg`` is for a width of 720 px or a sheet, ``narrow_svg`` for a telephone, with letters of the same size; empty
+    when it was not asked for or is not needed. ``sentence`` says what the drawing shows, with its figures.
     """
 
     name: str
@@ -91,8 +92,10 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """How charts are wanted: ``prefix`` keeps the ids of two drawings of one kind apart on one page; ``narrow`` asks for the
-    second drawing, which a sheet does not need.
+    """How charts are wanted.
+
+    ``prefix`` keeps the ids of two drawings of one kind apart on one page; ``narrow`` asks for the second drawing,
+    which a sheet does not need.
     """
 
     prefix: str = ""

@@ -6,7 +6,7 @@ import numpy as np
 
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
-from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, LINE, QUIET, SMALL_TEXT
+from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, LINE, QUIET
 from spindlewright.charts.stored import conditions_of, curve_named, main_band, main_reading, points_of
 from spindlewright.charts.thinning import in_stretches, thinned
 from spindlewright.wording import figures
@@ -16,9 +16,7 @@ TITLE = "Deviation over time"
 ROWS = 120
 
 
-def deviation_over_time(
-    measurement: JsonObject, band: int | None = None, wanted: Wanted = FOR_A_PAGE
-) -> Chart | None:
+def deviation_over_time(measurement: JsonObject, band: int | None = None, wanted: Wanted = FOR_A_PAGE) -> Chart | None:
     """How far the speed was from nominal, moment by moment (%, 25 Hz wide at most); None without a kept curve.
 
     The line keeps the lowest and the highest of every stretch. The accent marks the mean, as the reading has it.
@@ -69,9 +67,7 @@ def _note(step_s: float) -> str:
     return f"Each row of the table stands for {figures(step_s, 2)} s."
 
 
-def _sentence(
-    time_s: np.ndarray, percent: np.ndarray, mean: float, measurement: JsonObject, band: int | None
-) -> str:
+def _sentence(time_s: np.ndarray, percent: np.ndarray, mean: float, measurement: JsonObject, band: int | None) -> str:
     readings = measurement.get("readings") or ()
     words = (
         f"Deviation from nominal over {figures(float(time_s[-1] - time_s[0]), 0)} s: mean {figures(mean, 2, True)} %, "

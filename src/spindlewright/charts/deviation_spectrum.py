@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
-from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, PAPER, QUIET, SMALL_TEXT
+from spindlewright.charts.ink_and_paper import ACCENT, INK, SMALL_TEXT
 from spindlewright.charts.part_lines import SpectrumLine, spectrum_lines
 from spindlewright.charts.stored import conditions_of, curve_named, main_band, main_reading, points_of
 from spindlewright.wording import figures, listed
+
+if TYPE_CHECKING:
+    from matplotlib.lines import Line2D
+    from matplotlib.ticker import Locator
 
 NAME = "deviation_spectrum"
 TITLE = "What the deviation is made of"
@@ -25,8 +31,9 @@ def deviation_spectrum(
     band: int | None = None,
     wanted: Wanted = FOR_A_PAGE,
 ) -> Chart | None:
-    """Peak deviation (%) of each rate from 0.2 to 200 Hz; ``rates`` gives each turning part its rates in Hz, the first and multiples.
+    """Peak deviation (%) of each rate from 0.2 to 200 Hz, with the rates of the turning parts marked.
 
+    ``rates`` gives each part its rates in Hz, once a turn and multiples (``setup.rotating_parts.rates_to_mark``).
     Without ``rates`` only the platter is marked, whose rate is measured. None without a kept curve.
     """
     curve = curve_named(measurement, "deviation_spectrum", band)
@@ -82,14 +89,14 @@ def _draw(
     name_the_axes(on, "rate, Hz", "peak, %" if on.narrow else "peak deviation, %")
 
 
-def _none() -> object:
+def _none() -> Locator:
     from matplotlib.ticker import NullLocator
 
     return NullLocator()
 
 
 def _mark_parts(on: Surface, known: Mapping[str, Sequence[float]]) -> None:
-    """A dotted line down from the name of each part; short strokes at its multiples. Names give way to each other upwards."""
+    """A dotted line down from the name of each part; short strokes at its multiples. Names give way upwards."""
     left, top, width, _ = on.plot
     span = np.log(TO_HZ / FROM_HZ)
     ends = [-1e9, -1e9, -1e9, -1e9]
@@ -109,17 +116,17 @@ def _mark_parts(on: Surface, known: Mapping[str, Sequence[float]]) -> None:
         row = next((r for r, end in enumerate(ends) if place - half > end), len(ends) - 1)
         ends[row] = place + half + 6.0
         place = min(max(place, left + half - 8.0), left + width - half)
-        on.at(place, top - 6.0 - 13.0 * row, name, color=ACCENT, ha="center")
+        on.at(place, top - 6.0 - 15.0 * row, name, color=ACCENT, ha="center")
         if row:
             x = (place / on.width,) * 2
-            y = (1.0 - top / on.height, 1.0 - (top - 3.0 - 13.0 * row) / on.height)
+            y = (1.0 - top / on.height, 1.0 - (top - 3.0 - 15.0 * row) / on.height)
             on.figure.add_artist(_stroke(x, y))
 
 
 LINE_OF_PART = 1.1
 
 
-def _stroke(x: tuple[float, float], y: tuple[float, float]) -> object:
+def _stroke(x: tuple[float, float], y: tuple[float, float]) -> Line2D:
     from matplotlib.lines import Line2D
 
     return Line2D(x, y, color=ACCENT, linewidth=LINE_OF_PART, linestyle=(0, (1.2, 2.4)))
@@ -136,9 +143,13 @@ def _name_lines(on: Surface, lines: Sequence[SpectrumLine], top: float) -> None:
         if line.peak_percent < 0.08 * top or any(abs(x - a) < 96.0 and abs(y - b) < 15.0 for a, b in taken):
             continue
         taken.append((x, y))
-        on_the_left = x > width - 100.0
+        nearest_above = min((o.frequency_hz for o in lines if o.frequency_hz > line.frequency_hz), default=1e9)
+        crowded = nearest_above < 1.3 * line.frequency_hz
+        if crowded and x < 110.0:
+            continue
+        on_the_left = x > width - 110.0 or crowded
         on.axes.annotate(
-            f"{figures(line.frequency_hz, 2)} Hz  {figures(line.peak_percent, 3)} %",
+            f"{figures(line.frequency_hz, 2)} Hz: {figures(line.peak_percent, 3)} %",
             (line.frequency_hz, line.peak_percent),
             xytext=(-5.0 if on_the_left else 5.0, 1.0),
             textcoords="offset points",
@@ -153,7 +164,7 @@ def _table(
 ) -> tuple[tuple[Column, ...], tuple[float, ...]]:
     edges = np.geomspace(FROM_HZ, TO_HZ, ROWS + 1)
     rows: list[tuple[float, float, str]] = []
-    for low, high in zip(edges[:-1], edges[1:], strict=True):
+    for low, high in pairwise(edges):
         named = [line for line in lines if low <= line.frequency_hz < high]
         inside = np.flatnonzero((frequency >= low) & (frequency < high))
         if named:

@@ -19,8 +19,8 @@ _STEP_DB = 10.0
 def hum_lines(readings: Sequence[JsonObject], wanted: Wanted = FOR_A_PAGE) -> Chart | None:
     """Level of each mains line that was seen: left in ink, filled; right in the accent, open. None without such lines.
 
-    Levels are against the reference level where there is one (dB), else against full scale (dBFS). Orders are named by their
-    frequency. A line that is not drawn was not seen over the noise.
+    Levels are against the reference level where there is one (dB), else against full scale (dBFS). Orders are named by
+    their frequency. A line that is not drawn was not seen over the noise.
     """
     found = {channel: main_reading(readings, "hum", channel=channel) for channel in CHANNELS}
     unit = next((str(reading["unit"]) for reading in found.values() if reading is not None), "dB")
@@ -73,9 +73,7 @@ def _mains_hz(found: dict[str, JsonObject | None]) -> float:
     return 50.0
 
 
-def _draw(
-    on: Surface, levels: dict[str, dict[int, float]], shown: Sequence[int], mains_hz: float, unit: str
-) -> None:
+def _draw(on: Surface, levels: dict[str, dict[int, float]], shown: Sequence[int], mains_hz: float, unit: str) -> None:
     axes = on.axes
     everything = [level for lines in levels.values() for level in lines.values()]
     floor = _STEP_DB * (min(everything) // _STEP_DB - 1.0)
@@ -98,6 +96,7 @@ def _draw(
                 markerfacecolor=colour if left_one else PAPER,
                 markeredgecolor=colour,
                 markeredgewidth=1.6,
+                linestyle="none",
                 zorder=4,
             )
     every = 1 if len(shown) <= (6 if on.narrow else 12) else 2 if len(shown) <= (12 if on.narrow else 20) else 4
@@ -106,7 +105,7 @@ def _draw(
     axes.set_yticks([floor + _STEP_DB * n for n in range(int((top - floor) // _STEP_DB) + 1)])
     axes.yaxis.set_major_formatter(lambda value, _: figures(value, 0))
     left, plot_top, width, _ = on.plot
-    on.at(left + width - 62.0, plot_top - 11.0, "● left", color=INK, ha="right", fontsize=SMALL_TEXT)
+    on.at(left + width - 70.0, plot_top - 11.0, "● left", color=INK, ha="right", fontsize=SMALL_TEXT)
     on.at(left + width, plot_top - 11.0, "□ right", color=ACCENT, ha="right", fontsize=SMALL_TEXT)
     against = "record level" if unit == "dB" else "full scale"
     name_the_axes(on, "frequency, Hz", f"level, {unit}" if on.narrow else f"level against {against}, {unit}")
@@ -125,9 +124,9 @@ def _sentence(
     where = {"lifted": ", with the arm lifted", "silence": ", in the silent groove"}.get(str(kind), "")
     where = where if kind in KINDS else ""
     words = f"Hum{where}: {' and '.join(sums)} over all lines."
-    largest = [
-        f"{channel} {max(lines, key=lambda order: lines[order]) * mains_hz:.0f} Hz at {figures(max(lines.values()), 1)} {unit}"
-        for channel, lines in levels.items()
-        if lines
-    ]
+    largest = []
+    for channel, lines in levels.items():
+        if lines:
+            order = max(lines, key=lambda order: lines[order])
+            largest.append(f"{channel} {order * mains_hz:.0f} Hz at {figures(lines[order], 1)} {unit}")
     return f"{words} The largest line is {listed(largest)}."

@@ -1,8 +1,8 @@
 """The house's drawing colours and sizes: ink on paper, thin rules, one accent.
 
-A page gives the same names as CSS custom properties (``--ink``, ``--paper``, ``--rule``, ``--quiet``, ``--accent``) and
-may give them other values, for the dark. Contrast on its paper (WCAG 2.2 formula): in the light ink 14.7, accent 6.2,
-quiet 5.9; in the dark ink 14.2, accent 9.2, quiet 7.7. The rule is for lines that carry no news.
+A page gives the same names as CSS custom properties (``--ink``, ``--paper``, ``--rule``, ``--quiet``, ``--accent``)
+and may give them other values, for the dark. Contrast on its paper (WCAG 2.2 formula): in the light ink 14.7, accent
+6.2, quiet 5.9; in the dark ink 14.2, accent 9.2, quiet 7.7. The rule is for lines that carry no news.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ from spindlewright.charts.stored import conditions_of
 
 @dataclass(frozen=True, slots=True)
 class SpectrumLine:
-    """One line: its rate (Hz), its peak (%), and the part that turns at that rate, ``×2`` for its multiple; empty if none."""
+    """One line: its rate (Hz), its peak (%), and the part with that rate, ``×2`` for its multiple; empty if none."""
 
     frequency_hz: float
     peak_percent: float
@@ -29,8 +29,9 @@ def spectrum_lines(
 ) -> tuple[SpectrumLine, ...]:
     """The largest lines, largest first, each with its part.
 
-    Those told apart by the once-per-turn reading come from there (finer than the spectrum); the others are peaks of the curve
-    that stand four times above the middle of their surroundings. Lines below a fiftieth of the largest are left out.
+    Those told apart by the once-per-turn reading come from there (finer than the spectrum); the others are peaks of
+    the curve that stand four times above the median of their surroundings. Lines below a fiftieth of the largest are
+    left out.
     """
     step = float(frequency_hz[1] - frequency_hz[0])
     lines = [SpectrumLine(f, p) for f, p in _finer(once)]
@@ -46,7 +47,7 @@ def spectrum_lines(
 
 
 def part_at(frequency_hz: float, rates: Mapping[str, Sequence[float]], step_hz: float) -> str:
-    """Name of the part that turns at this rate, within half a step of the spectrum and 1 %; the first rate counts before multiples.
+    """Name of the part with this rate, within 1 % or half a step of the spectrum (a quarter for multiples).
 
     >>> part_at(5.01, {"platter": (0.556,), "idler": (2.5, 5.0)}, 0.06)
     'idler ×2'

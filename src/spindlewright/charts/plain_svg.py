@@ -1,8 +1,9 @@
 """The plotting library's SVG made fit for page and sheet: no style, no metadata, short numbers, themed by classes.
 
-A page's policy forbids style attributes, so each property becomes a presentation attribute, and each house colour a class
-(``ink-line``, ``accent-fill``, see ``ink_and_paper.NAMES``) that a style sheet can give another value. By itself, as in a PDF,
-the drawing keeps its own colours. Ids are counted off and carry the drawing's name, so that many can stand on one page.
+A page's policy forbids style attributes, so each property becomes a presentation attribute, and each house colour a
+class (``ink-line``, ``accent-fill``, see ``ink_and_paper.NAMES``) that a style sheet can give another value. By
+itself, as in a PDF, the drawing keeps its own colours. Ids are counted off and carry the drawing's name, so that
+many can stand on one page.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ _NUMERIC = ("d", "x", "y", "width", "height", "transform", "points", "stroke-das
 def plain_svg(source: str, name: str, title: str, description: str, plot: tuple[float, float, float, float]) -> str:
     """``source`` as the plotting library wrote it, made plain.
 
-    ``name`` is used for ids and the class; ``title`` and ``description`` are read out to people who do not see the drawing;
+    ``name`` is used for ids; ``title`` and ``description`` are read out to people who do not see the drawing;
     ``plot`` is the box (left, top, width, height) a cross-hair moves in, in the drawing's own units.
     """
     root = ElementTree.fromstring(source)
@@ -36,6 +37,7 @@ def plain_svg(source: str, name: str, title: str, description: str, plot: tuple[
         _unstyled(element)
         _told_apart(element, renamed)
         _shortened(element)
+    _colours_only_where_used(root)
     for attribute in ("version", "width", "height"):
         root.attrib.pop(attribute, None)
     _, _, width, height = root.attrib["viewBox"].split()
@@ -107,6 +109,14 @@ def _unstyled(element: ElementTree.Element) -> None:
             classes.append(f"{_CLASSES[colour]}-{kind}")
     if classes:
         element.attrib["class"] = " ".join(classes)
+
+
+def _colours_only_where_used(root: ElementTree.Element) -> None:
+    """A shape that is used elsewhere takes its colours from there; a page's rules do not reach its copies."""
+    for definitions in root.iter(f"{_SVG}defs"):
+        for shape in definitions.findall(f"{_SVG}path"):
+            for attribute in ("class", "stroke", "fill"):
+                shape.attrib.pop(attribute, None)
 
 
 def _told_apart(element: ElementTree.Element, renamed: dict[str, str]) -> None:

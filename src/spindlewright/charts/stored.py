@@ -11,7 +11,7 @@ from spindlewright.charts.chart import JsonObject
 
 
 def curve_named(measurement: JsonObject, name: str, band: int | None = None) -> JsonObject | None:
-    """The curve of this kind, of the given band or else the main one; None when it was not kept or holds too little."""
+    """The curve of this kind, of the given band or else the main one; None when it was not kept."""
     curves = measurement.get("curves") or {}
     found = [curve for key, curve in curves.items() if key == name or key.startswith(f"{name}_band_")]
     wanted = main_band(measurement) if band is None else band
@@ -47,7 +47,7 @@ def main_reading(
     """The one reading that stands for the quantity: the main one, else the first."""
     found = [r for r in readings_of(readings, quantity, band) if channel is None or r.get("channel") == channel]
     mains = [r for r in found if conditions_of(r).get("main")]
-    return (mains or found or [None])[0]
+    return next(iter(mains or found), None)
 
 
 def conditions_of(reading: JsonObject) -> dict[str, Any]:

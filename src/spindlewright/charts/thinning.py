@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -18,7 +19,7 @@ class Stretches:
 
 
 def thinned(x: np.ndarray, y: np.ndarray, stretches: int) -> tuple[np.ndarray, np.ndarray]:
-    """At most two points a stretch, its lowest and its highest in their order; the curve itself when it is short enough.
+    """At most two points a stretch, its lowest and its highest in their order; a short curve as it is.
 
     Stretches hold equal numbers of points. First and last point are always kept.
 
@@ -29,7 +30,7 @@ def thinned(x: np.ndarray, y: np.ndarray, stretches: int) -> tuple[np.ndarray, n
         return x, y
     edges = np.linspace(0, len(y), stretches + 1).astype(int)
     kept = {0, len(y) - 1}
-    for start, end in zip(edges[:-1], edges[1:], strict=True):
+    for start, end in pairwise(edges.tolist()):
         kept.add(int(start + np.argmin(y[start:end])))
         kept.add(int(start + np.argmax(y[start:end])))
     places = np.array(sorted(kept))

@@ -7,7 +7,7 @@ import numpy as np
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
 from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, QUIET, STRONG
-from spindlewright.charts.turns import ANGLE_WORDS, Turns, turns_of
+from spindlewright.charts.turns import ANGLE_IN_SHORT, ANGLE_WORDS, Turns, turns_of
 from spindlewright.wording import figures
 
 NAME = "turn_by_turn"
@@ -16,7 +16,10 @@ ROW_DEG = 10.0
 
 
 def turn_by_turn(measurement: JsonObject, band: int | None = None, wanted: Wanted = FOR_A_PAGE) -> Chart | None:
-    """What repeats each turn (accent) and how far single turns are from it (ink); None with fewer than two whole turns."""
+    """What repeats each turn (accent) and how far single turns are from it (ink).
+
+    None with fewer than two whole turns.
+    """
     turns = turns_of(measurement, band)
     if turns is None:
         return None
@@ -36,11 +39,15 @@ def turn_by_turn(measurement: JsonObject, band: int | None = None, wanted: Wante
         axes.locator_params(axis="y", nbins=6)
         left, top, width, _ = on.plot
         each = "each turn" if on.narrow else f"each of {turns.number} turns"
-        on.at(left + width - 92.0, top - 11.0, each, color=INK, ha="right")
+        on.at(left + width - 100.0, top - 11.0, each, color=INK, ha="right")
         on.at(left + width, top - 11.0, "mean turn", color=ACCENT, ha="right", fontweight="bold")
-        name_the_axes(on, ANGLE_WORDS, "deviation, %" if on.narrow else "deviation from the mean, %")
+        name_the_axes(
+            on,
+            ANGLE_IN_SHORT if on.narrow else ANGLE_WORDS,
+            "deviation, %" if on.narrow else "deviation from the mean, %",
+        )
 
-    svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (290.0, 260.0))
+    svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (290.0, 260.0), narrow_margins=(50.0, 18.0, 26.0, 44.0))
     rows = np.arange(ROW_DEG / 2.0, 360.0, ROW_DEG)
     slot = np.minimum((turns.angle_deg / ROW_DEG).astype(int), len(rows) - 1)
     several = [turns.percent[:, slot == row] for row in range(len(rows)) if np.any(slot == row)]
@@ -66,8 +73,8 @@ def _sentence(turns: Turns) -> str:
     low, high = int(np.argmin(mean)), int(np.argmax(mean))
     spread = float(np.sqrt(np.nanmean((turns.percent - mean) ** 2)))
     return (
-        f"{turns.number} turns laid over each other: the mean turn goes from {figures(float(mean[low]), 3, True)} % at "
-        f"{turns.angle_deg[low]:.0f}° to {figures(float(mean[high]), 3, True)} % at {turns.angle_deg[high]:.0f}°; single turns "
-        f"are {figures(spread, 3)} % rms away from it. Of the whole movement, {100.0 * turns.share_that_repeats:.0f} % "
-        "(of its power) repeats each turn."
+        f"{turns.number} turns laid over each other: the mean turn goes from {figures(float(mean[low]), 3, True)} % "
+        f"at {turns.angle_deg[low]:.0f}° to {figures(float(mean[high]), 3, True)} % at {turns.angle_deg[high]:.0f}°; "
+        f"single turns are {figures(spread, 3)} % rms away from it. Of the whole movement, "
+        f"{100.0 * turns.share_that_repeats:.0f} % (of its power) repeats each turn."
     )

@@ -10,6 +10,7 @@ from spindlewright.charts.chart import JsonObject
 from spindlewright.charts.stored import curve_named, points_of
 
 ANGLE_WORDS = "angle of the platter from the start of the band, °"
+ANGLE_IN_SHORT = "angle of the platter, °"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ class Turns:
 
     @property
     def share_that_repeats(self) -> float:
-        """Power of what repeats over the whole power, 0 to 1, the mean's own share of what does not repeat taken off."""
+        """Power of what repeats over the whole power, 0 to 1; what the mean owes to the rest is taken off."""
         whole = float(np.nanmean(self.percent**2))
         rest = float(np.nanmean((self.percent - self.mean) ** 2))
         if whole == 0.0:

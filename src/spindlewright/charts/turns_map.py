@@ -9,7 +9,7 @@ import numpy as np
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
 from spindlewright.charts.ink_and_paper import FAST_STEPS, INK, PAPER, SLOW_STEPS, SMALL_TEXT
-from spindlewright.charts.turns import ANGLE_WORDS, Turns, turns_of
+from spindlewright.charts.turns import ANGLE_IN_SHORT, ANGLE_WORDS, Turns, turns_of
 from spindlewright.wording import figures
 
 NAME = "turns_map"
@@ -19,10 +19,10 @@ _COLUMN_DEG = 30.0
 
 
 def turns_map(measurement: JsonObject, band: int | None = None, wanted: Wanted = FOR_A_PAGE) -> Chart | None:
-    """Faster than the mean in ink, slower in the accent and ruled, in four steps each; None with fewer than two whole turns.
+    """Faster than the mean in ink, slower in the accent and ruled, in four steps each.
 
-    The steps end where half a per cent of all values lie beyond. What repeats each turn stands upright in the map; what turns at
-    another rate leans.
+    The steps end where half a per cent of all values lie beyond. What repeats each turn stands upright in the map;
+    what turns at another rate leans. None with fewer than two whole turns.
     """
     turns = turns_of(measurement, band)
     if turns is None:
@@ -38,7 +38,7 @@ def turns_map(measurement: JsonObject, band: int | None = None, wanted: Wanted =
     rows = min(max(turns.number, 8), 70)
     tall = 26.0 + 44.0 + 34.0 + rows * (6.4 if rows > 20 else 11.0)
     margins = (58.0, 18.0, 26.0, 78.0)
-    svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (tall, tall), margins)
+    svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (tall, tall + 16.0), margins, (40.0, 18.0, 26.0, 94.0))
     across = np.arange(_COLUMN_DEG / 2.0, 360.0, _COLUMN_DEG)
     slot = (turns.angle_deg // _COLUMN_DEG).astype(int)
     columns = [Column("Turn", "", tuple(float(n) for n in range(1, turns.number + 1)), 0)]
@@ -72,7 +72,7 @@ def _draw(on: Surface, turns: Turns, level: np.ndarray, end: float) -> None:
     every = 1 if turns.number <= 8 else 5 if turns.number <= 45 else 10
     marks = [1, *range(every, turns.number + 1, every)] if every > 1 else list(range(1, turns.number + 1))
     axes.set_yticks(marks, [str(mark) for mark in marks])
-    name_the_axes(on, ANGLE_WORDS, "turn")
+    name_the_axes(on, ANGLE_IN_SHORT if on.narrow else ANGLE_WORDS, "turn")
     _key(on, end)
 
 
@@ -134,8 +134,9 @@ def _key(on: Surface, end: float) -> None:
                 line = Line2D([x / on.width, (x + box_width) / on.width], [line_y] * 2, color=PAPER, linewidth=0.9)
                 on.figure.add_artist(line)
     figure = figures(end, 3 if end < 0.0995 else 2)
-    on.at(x0 - 8.0, y0 + box_height - 1.5, f"slower, −{figure} %", ha="right", fontsize=SMALL_TEXT)
-    on.at(x0 + total + 8.0, y0 + box_height - 1.5, f"faster, +{figure} %", ha="left", fontsize=SMALL_TEXT)
+    down, out = (26.0, -total / 2.0 + 10.0) if on.narrow else (box_height - 1.5, 8.0)
+    on.at(x0 - out, y0 + down, f"slower, −{figure} %", ha="right", fontsize=SMALL_TEXT)
+    on.at(x0 + total + out, y0 + down, f"faster, +{figure} %", ha="left", fontsize=SMALL_TEXT)
 
 
 def _rounded_up(size: float) -> float:
@@ -152,10 +153,13 @@ def _rounded_up(size: float) -> float:
 
 def _sentence(turns: Turns, end: float) -> str:
     share = 100.0 * turns.share_that_repeats
-    stands = "Most of it stands upright: it repeats each turn" if share >= 50.0 else (
-        "Little of it stands upright: it does not repeat each turn"
+    stands = (
+        "Most of it stands upright: it repeats each turn"
+        if share >= 50.0
+        else "Little of it stands upright: it does not repeat each turn"
     )
     return (
-        f"{turns.number} turns, one row each, 0 to 360° from left to right; ink is faster and ruled accent slower than the mean, "
-        f"up to {figures(end, 3 if end < 0.0995 else 2)} %. {stands} ({share:.0f} % of its power). Stripes that lean come from parts that turn at another rate."
+        f"{turns.number} turns, one row each, 0 to 360° from left to right; full cells are faster than the mean, ruled "
+        f"cells slower, by up to {figures(end, 3 if end < 0.0995 else 2)} %. {stands} ({share:.0f} % of its power). "
+        "Stripes that lean come from parts that turn at another rate."
     )

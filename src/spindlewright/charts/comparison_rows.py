@@ -1,0 +1,45 @@
+"""The rows of the before-against-after chart, from comparisons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from spindlewright.charts.before_against_after import Row
+from spindlewright.readings.better_direction import LOWER, NEARER_ZERO
+from spindlewright.readings.comparison import Comparison
+from spindlewright.readings.reading import Limit, Reading
+from spindlewright.wording import SIGNED, order, title
+
+Key = tuple[str, str | None]
+
+
+def comparison_rows(comparisons: Iterable[Comparison], limits: Mapping[Key, Limit] | None = None) -> tuple[Row, ...]:
+    """One row for each comparison, in the order of the printed page; ``limits`` by quantity and channel."""
+    known = limits or {}
+    rows = []
+    for compared in sorted(comparisons, key=lambda c: order(c.quantity)):
+        limit = known.get((compared.quantity, compared.channel))
+        rows.append(
+            Row(
+                title(compared.quantity, compared.channel),
+                compared.unit,
+                compared.before.value,
+                compared.before.uncertainty,
+                compared.after.value,
+                compared.after.uncertainty,
+                compared.outcome,
+                low=limit.low if limit else None,
+                high=limit.high if limit else None,
+                zero_is_best=compared.quantity in NEARER_ZERO
+                or (compared.quantity in LOWER and compared.unit in ("%", "s", "Ω", "1/min")),
+                signed=compared.quantity in SIGNED,
+                before_bound=compared.before.bound,
+                after_bound=compared.after.bound,
+            )
+        )
+    return tuple(rows)
+
+
+def limits_of(readings: Iterable[Reading]) -> dict[Key, Limit]:
+    """The limits that readings carry, by quantity and channel; the last one counts."""
+    return {(r.quantity, r.channel): r.limit for r in readings if r.limit is not None}
