@@ -31,6 +31,7 @@ ROOMS = [
     "contract",
     "setup",
     "charts",
+    "shop",
     "demo",
     "cli",
 ]

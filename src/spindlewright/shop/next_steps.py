@@ -1,0 +1,165 @@
+"""The next step of each stage: what is still missing there, the most urgent first. Pure rules, words for the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from spindlewright.shop.facts import Facts
+from spindlewright.shop.gate_questions import SHORT_TAKE_S
+from spindlewright.shop.gate_rules import all_answered, cold_short, refusal
+from spindlewright.shop.repeats_asked import repeats_asked
+from spindlewright.shop.views.recordings import CaptureView
+from spindlewright.shop.views.stages import NextStep, Stage
+
+
+def arrival(facts: Facts) -> Iterator[NextStep]:
+    """Condition, agreement, then the gates."""
+    if not facts.job.condition:
+        yield NextStep(
+            "arrival",
+            "Write down the condition of the deck, what came with it and what is missing.",
+            "arrival-condition",
+        )
+    agreed = facts.job.look_over_fee is not None or facts.job.stop_sum is not None
+    if not facts.owner.is_shop and not agreed and facts.go_ahead is None:
+        yield NextStep(
+            "arrival", "Agree the look-over fee and the stop sum with the owner (0 is allowed).", "arrival-agreement"
+        )
+    for gate in facts.gates:
+        if gate.state == "not answered yet":
+            question = next(question for question in gate.questions if question.answer is None)
+            yield NextStep("arrival", f"{gate.title} {question.words}", f"gate-{gate.key}-{question.key}")
+
+
+def before(facts: Facts) -> Iterator[NextStep]:
+    """Recordings (or why there are none), then functions."""
+    if not all_answered(facts.gates):
+        yield NextStep("before", "Answer the gates of Arrival first.", "arrival-gates")
+        return
+    yield from _recordings(facts, "before")
+    if refusal(facts.gates, "functions", "") is None and not any(view.before for view in facts.functions):
+        yield NextStep("before", "Try the functions as they are: works, does not, not there.", "before-functions")
+
+
+def _recordings(facts: Facts, stage: str) -> Iterator[NextStep]:
+    captures = facts.captures_of(stage)
+    if any(capture.state == "measured" for capture in captures) or facts.no_recording_of(stage):
+        return
+    key: Stage = "before" if stage == "before" else "after"
+    anchor = f"{stage}-recordings"
+    if waiting := [capture for capture in captures if capture.state in ("stored", "measuring")]:
+        yield NextStep(key, f"{_names(waiting)} is being measured. It goes on by itself.", anchor)
+        return
+    closed = refusal(facts.gates, "recordings", "")
+    if closed is not None and stage == "after":
+        yield NextStep("after", _answer_again(facts), "arrival-gates")
+        return
+    if closed is not None:
+        gate = next(gate for gate in facts.gates if gate.state != "open" and "recordings" in gate.closes_keys)
+        lifted = refusal(facts.gates, "recordings_lifted", "") is None
+        take = "Take the hum with the arm lifted, or write" if lifted else "Write"
+        yield NextStep(
+            "before",
+            f"Not {gate.title.rstrip('?').lower()}, because {gate.why}. {take} "
+            '"could not be read on arrival", with the reason.',
+            "before-no-recording",
+        )
+        return
+    again = f" {captures[-1].file_name} could not be measured; take it again." if captures else ""
+    if cold_short(facts.gates):
+        yield NextStep(
+            key,
+            f"Take one recording of at most {SHORT_TAKE_S:.0f} s, cold, without warming up, before anything is "
+            f"cleaned.{again}",
+            anchor,
+        )
+        return
+    words = (
+        "Record a test disc as the deck came, before anything is cleaned."
+        if stage == "before"
+        else ("Record a test disc, to show how the deck leaves.")
+    )
+    yield NextStep(key, words + again, anchor)
+
+
+def go_ahead(facts: Facts) -> Iterator[NextStep]:
+    """The owner's answer."""
+    if facts.go_ahead is not None:
+        return
+    if facts.owner.is_shop:
+        yield NextStep("go_ahead", "The shop's own deck: write down the go-ahead.", "go_ahead")
+        return
+    name = facts.owner.name or "the owner"
+    contact = f" ({facts.owner.contact})" if facts.owner.contact else ""
+    yield NextStep("go_ahead", f"Ask {name}{contact} for the yes: who, when, how, up to which sum.", "go_ahead")
+
+
+def work(facts: Facts) -> Iterator[NextStep]:
+    """Planned tasks, or the first one."""
+    yield from _tasks(facts, "work")
+
+
+def set_up(facts: Facts) -> Iterator[NextStep]:
+    """Planned tasks; the tracking force on the scale."""
+    planned = [task for task in facts.tasks if task.stage == "set_up" and task.done_at is None]
+    if planned:
+        yield NextStep("set_up", f"Do: {planned[0].words}", f"task-{planned[0].id}")
+        return
+    done = any(task.stage == "set_up" for task in facts.tasks)
+    weighed = {("set_up", "tracking_force"), ("after", "tracking_force")} & facts.hand_quantities
+    if not done and not weighed:
+        yield NextStep("set_up", "Set the tracking force with the scale, and write down what it reads.", "set_up-hand")
+
+
+def _tasks(facts: Facts, stage: str) -> Iterator[NextStep]:
+    tasks = [task for task in facts.tasks if task.stage == stage]
+    planned = [task for task in tasks if task.done_at is None]
+    if planned:
+        yield NextStep("work", f"Do: {planned[0].words}", f"task-{planned[0].id}")
+    elif not tasks:
+        yield NextStep("work", "Do the work, and tick each task as it is done.", "work-tasks")
+
+
+def after(facts: Facts) -> Iterator[NextStep]:
+    """Repeats of Before first, then functions, soak run, listening."""
+    asked = repeats_asked(facts.captures_of("before"), facts.captures_of("after"))
+    missing = [repeat for repeat in asked if not repeat.done]
+    closed = refusal(facts.gates, "recordings", "") is not None
+    if missing and not facts.no_recording_of("after"):
+        if closed and not all(repeat.options.arm_lifted for repeat in missing):
+            yield NextStep("after", _answer_again(facts), "arrival-gates")
+        else:
+            yield NextStep(
+                "after", f"Repeat what Before used: {missing[0].words}, recorded the same way.", "after-recordings"
+            )
+    else:
+        yield from _recordings(facts, "after")
+    if any(view.after is None for view in facts.functions):
+        untried = next(view for view in facts.functions if view.after is None)
+        yield NextStep("after", f"Try the functions again; next: {untried.words}.", "after-functions")
+    if not facts.soak_runs:
+        yield NextStep("after", "Let it run through (soak run), and write down how long.", "after-soak")
+    if any(item.answer is None for item in facts.listening):
+        unheard = next(item for item in facts.listening if item.answer is None)
+        yield NextStep("after", f"Listen; next: {unheard.words}.", "after-listening")
+
+
+def handover(facts: Facts) -> Iterator[NextStep]:
+    """The sheet, and the deck given back."""
+    if facts.handover is not None:
+        return
+    if facts.go_ahead is not None and facts.go_ahead.kind == "owner_no":
+        yield NextStep("handover", "The owner said no: print the sheet and give the deck back as it came.", "handover")
+        return
+    yield NextStep("handover", "Print the service sheet, give the deck back, and write down to whom.", "handover")
+
+
+def _answer_again(facts: Facts) -> str:
+    gate = next(gate for gate in facts.gates if gate.state != "open" and "recordings" in gate.closes_keys)
+    why = f"it was closed, because {gate.why}" if gate.state == "closed" else gate.why
+    return f'Answer "{gate.title}" again before recording: {why}.'
+
+
+def _names(captures: list[CaptureView]) -> str:
+    first = captures[0].file_name
+    return first if len(captures) == 1 else f"{first} and {len(captures) - 1} more"

@@ -1,0 +1,1 @@
+"""What the services give back: frozen dataclasses, by meaning."""

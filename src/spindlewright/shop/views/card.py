@@ -1,0 +1,73 @@
+"""The job card: everything one page or one sheet needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from spindlewright.shop.views.job import DeckView, JobView, OwnerView
+from spindlewright.shop.views.recordings import (
+    CaptureView,
+    FindingView,
+    NoRecordingView,
+    ReadingView,
+    RepeatAsked,
+)
+from spindlewright.shop.views.stages import GateState, GoAheadView, NextStep, Stage, StageState
+from spindlewright.shop.views.work import (
+    FunctionView,
+    HandoverView,
+    LeftUndoneView,
+    ListeningView,
+    PhotoView,
+    SoakView,
+    TaskView,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """One job as it stands. Tuples are in the order in which things were done."""
+
+    job: JobView
+    owner: OwnerView
+    deck: DeckView
+    stages: tuple[StageState, ...]
+    next_step: NextStep
+    gates: tuple[GateState, ...]
+    go_ahead: GoAheadView | None
+    captures: tuple[CaptureView, ...]
+    no_recordings: tuple[NoRecordingView, ...]
+    readings: tuple[ReadingView, ...]
+    """Those of the newest measuring of each recording, and those by hand; withdrawn ones marked."""
+    findings: tuple[FindingView, ...]
+    repeats_asked: tuple[RepeatAsked, ...]
+    tasks: tuple[TaskView, ...]
+    functions: tuple[FunctionView, ...]
+    soak_runs: tuple[SoakView, ...]
+    listening: tuple[ListeningView, ...]
+    left_undone: tuple[LeftUndoneView, ...]
+    photos: tuple[PhotoView, ...]
+    handover: HandoverView | None
+    comparisons: tuple[Any, ...] = ()
+    moves: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
+    """Next moves by stage (``before``, ``after``)."""
+    headlines: Mapping[str, Any] = field(default_factory=dict)
+    """The one sentence by stage (``before``, ``after``)."""
+
+    def stage(self, key: Stage) -> StageState:
+        """The state of one stage."""
+        return next(stage for stage in self.stages if stage.key == key)
+
+    def captures_of(self, stage: Stage) -> tuple[CaptureView, ...]:
+        """The recordings of one stage."""
+        return tuple(capture for capture in self.captures if capture.stage == stage)
+
+    def readings_of(self, stage: Stage) -> tuple[ReadingView, ...]:
+        """The readings of one stage that count."""
+        return tuple(view for view in self.readings if view.stage == stage and not view.withdrawn)
+
+    def findings_of(self, stage: Stage) -> tuple[FindingView, ...]:
+        """The findings of one stage."""
+        return tuple(view for view in self.findings if view.stage == stage)
