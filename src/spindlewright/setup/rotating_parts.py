@@ -32,7 +32,7 @@ DIMENSIONS: Mapping[str, str] = {
 }
 """Dimensions that a deck may have, by name; a speed of its own is written before the unit: ``pulley_45_mm``."""
 MULTIPLES = 3
-"""Members of each family that are marked: a flat gives many, an eccentric part mainly the first, an oval the second."""
+"""Members of each family that are marked: a flat gives many, an off-centre part the first, an oval the second."""
 _SPEED_NAMES = ((100.0 / 3.0, "33"), (45.0, "45"), (3600.0 / 46.0, "78"), (50.0 / 3.0, "16"))
 
 
@@ -68,7 +68,7 @@ def rotating_parts(
     """
     if not (math.isfinite(platter_rpm) and 1.0 < platter_rpm < 150.0):
         raise DimensionError(f"platter speed: found {platter_rpm:g} rpm, allowed is 1 to 150 rpm")
-    sizes = _sizes(dimensions or {}, platter_rpm)
+    sizes = sizes_at(dimensions or {}, platter_rpm)
     platter_hz = platter_rpm / 60.0
     parts = [RotatingPart("platter", platter_hz, "measured speed")]
     thickness = sizes.get("belt_thickness_mm", 0.0)
@@ -114,7 +114,8 @@ def lines_of_parts(
     A line that falls on two parts goes to the one it lies nearest to, the lower order when equally near.
 
     >>> idler = RotatingPart("idler", 2.5, "")
-    >>> [(found.part.name, found.order) for found in lines_of_parts([(2.51, 0.1), (5.0, 0.04), (3.3, 0.1)], [idler], 0.03)]
+    >>> found = lines_of_parts([(2.51, 0.1), (5.0, 0.04), (3.3, 0.1)], [idler], 0.03)
+    >>> [(line.part.name, line.order) for line in found]
     [('idler', 1), ('idler', 2)]
     """
     found = []
@@ -131,9 +132,13 @@ def lines_of_parts(
     return tuple(found)
 
 
-def _sizes(dimensions: Mapping[str, Any], platter_rpm: float) -> dict[str, float]:
-    """Dimensions that hold at this speed; ``pulley_45_mm`` stands before ``pulley_mm``."""
-    named = min(_SPEED_NAMES, key=lambda pair: abs(math.log(platter_rpm / pair[0])))[1]
+def sizes_at(dimensions: Mapping[str, Any], platter_rpm: float | None) -> dict[str, float]:
+    """Dimensions that hold at this speed; ``pulley_45_mm`` stands before ``pulley_mm``. Raises DimensionError.
+
+    >>> sizes_at({"pulley_mm": 13.5, "pulley_45_mm": 18.5}, 44.8)
+    {'pulley_mm': 18.5}
+    """
+    named = "" if platter_rpm is None else min(_SPEED_NAMES, key=lambda pair: abs(math.log(platter_rpm / pair[0])))[1]
     sizes: dict[str, float] = {}
     for name, what in DIMENSIONS.items():
         stem, _, unit = name.rpartition("_")
