@@ -35,7 +35,7 @@ ABILITIES: dict[str, tuple[str, ...]] = {
     "anti_skate": ("fixed", "adjustable", "unknown"),
 }
 USUAL_SPEEDS_RPM = (100.0 / 3.0, 45.0)
-DIMENSION_ENDS = ("_mm", "_rpm", "_teeth", "_g", "_mn", "_poles", "_deg", "_hz", "_segments")
+DIMENSION_ENDS = ("_mm", "_rpm", "_teeth", "_g", "_mn", "_poles", "_deg", "_hz", "_per_turn")
 """The unit stands at the end of a dimension's name."""
 
 
@@ -213,7 +213,7 @@ def _dimensions(given: Mapping[str, float]) -> dict[str, float]:
             ends = ", ".join(DIMENSION_ENDS)
             raise NotAccepted("dimension", repr(name), f"a name that ends in its unit ({ends})", "name its unit")
     return {
-        accepted.line("dimension", name): accepted.number(name, value, 0.0, 1e6, "") for name, value in given.items()
+        accepted.line("dimension", name): accepted.number(name, value, 1e-3, 1e6, "") for name, value in given.items()
     }
 
 

@@ -33,3 +33,11 @@ class NotAccepted(ShopError):  # noqa: N818
         self.field = field
         tail = f"; {remedy}" if remedy else ""
         super().__init__(f"{field}: found {found}, allowed is {allowed}{tail}.")
+
+    @classmethod
+    def whole(cls, field: str, sentence: str) -> NotAccepted:
+        """The same with a sentence that says it all already."""
+        problem = cls.__new__(cls)
+        Exception.__init__(problem, sentence if sentence.endswith((".", "!", "?")) else f"{sentence}.")
+        problem.field = field
+        return problem

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from spindlewright.contract import reading_object
-from spindlewright.readings.reading import Reading
+from spindlewright.readings.reading import Channel, Reading
 from spindlewright.shop import accepted
 from spindlewright.shop.errors import NotAccepted, NotFound, NotOpenYet
 from spindlewright.shop.facts import gates_in
@@ -27,15 +27,16 @@ def typed_reading(
     quantity: str,
     typed: str,
     instrument: str,
-    uncertainty: str | None = None,
+    uncertainty: str | float | None = None,
+    channel: Channel | None = None,
 ) -> int:
-    """Keep what was typed from an instrument, like "18,5" mN from "scale"; gives the reading's id."""
+    """Keep what was typed from an instrument, like "1,8 g" from the "scale"; gives the reading's id."""
     from spindlewright.readings.hand_readings import hand_reading
 
     try:
-        reading = hand_reading(quantity, typed, instrument, uncertainty)
+        reading = hand_reading(quantity, typed, instrument, uncertainty or None, channel)
     except ValueError as problem:
-        raise NotAccepted(quantity.replace("_", " "), repr(typed), str(problem)) from None
+        raise NotAccepted.whole(quantity, str(problem)) from None
     return add_reading(shop, number, stage, reading)
 
 
@@ -48,7 +49,7 @@ def counted_turns_reading(
     try:
         reading = counted_turns(tap_times_s, nominal_rpm)
     except ValueError as problem:
-        raise NotAccepted("taps", f"{len(tap_times_s)} taps", str(problem)) from None
+        raise NotAccepted.whole("taps", str(problem)) from None
     return add_reading(shop, number, stage, reading)
 
 

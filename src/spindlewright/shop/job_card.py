@@ -8,10 +8,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from spindlewright.readings.from_object import finding_from_object, reading_from_object
+from spindlewright.shop.advice import advise
 from spindlewright.shop.as_views import capture_view
 from spindlewright.shop.facts import facts_of
 from spindlewright.shop.recordings import measurements_of
 from spindlewright.shop.repeats_asked import repeats_asked
+from spindlewright.shop.settings import settings_in
 from spindlewright.shop.stages import standing
 from spindlewright.shop.store import Shop
 from spindlewright.shop.summaries import find_job
@@ -28,7 +30,9 @@ def job_card(shop: Shop, number: str, *, curves: bool = False) -> JobCard:
         captures = _captures(session, job.id, number, curves)
         readings = _readings(session, job.id, captures)
         findings = _findings(session, job.id, captures)
+        mains_hz = settings_in(session).mains_frequency_hz
     now = standing(facts)
+    advice = advise(facts.deck, mains_hz, captures, readings, findings)
     return JobCard(
         job=facts.job,
         owner=facts.owner,
@@ -49,6 +53,10 @@ def job_card(shop: Shop, number: str, *, curves: bool = False) -> JobCard:
         left_undone=facts.left_undone,
         photos=facts.photos,
         handover=facts.handover,
+        comparisons=advice.comparisons,
+        not_compared=advice.not_compared,
+        moves=advice.moves,
+        headlines=advice.headlines,
     )
 
 

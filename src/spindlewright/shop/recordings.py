@@ -20,6 +20,7 @@ from spindlewright.shop.file_store import Stored
 from spindlewright.shop.gate_questions import COLD_SHORT, SHORT_TAKE_S
 from spindlewright.shop.gate_rules import cold_short, refusal
 from spindlewright.shop.go_ahead import need_go_ahead
+from spindlewright.shop.settings import settings_of
 from spindlewright.shop.store import Shop
 from spindlewright.shop.summaries import find_job, open_job, summarise
 from spindlewright.shop.tables.jobs import Job
@@ -131,6 +132,7 @@ def checked_options(shop: Shop, options: CaptureOptions, job: Job) -> CaptureOpt
     """The options as they are kept: names checked, the job's shop headshell filled in."""
     from spindlewright.standards.limits import named_limits
 
+    settings = settings_of(shop)
     disc = disc_named(shop, options.disc).name if options.disc else ""
     if options.limits:
         accepted.choice("limits", options.limits, tuple(named_limits()))
@@ -143,6 +145,7 @@ def checked_options(shop: Shop, options: CaptureOptions, job: Job) -> CaptureOpt
         if options.mains_hz is None
         else float(accepted.choice("mains frequency", f"{options.mains_hz:g}", ("50", "60"))),
         headshell=accepted.line("shop's own headshell", options.headshell or job.shop_headshell),
+        recorder=accepted.line("recorder", options.recorder or settings.recorder),
         note=accepted.text("note", options.note),
     )
 
@@ -232,10 +235,10 @@ def _with_conditions(reading: Mapping[str, Any], row: Capture) -> dict[str, Any]
     """The reading with what the shop knows of its take."""
     added: dict[str, Any] = {}
     if row.cold_short:
-        added["taken"] = COLD_SHORT
-    for name in ("disc", "headshell"):
+        added["state"] = COLD_SHORT
+    for name, condition in (("disc", "test_disc"), ("headshell", "headshell"), ("recorder", "recorder")):
         if row.options.get(name):
-            added[name] = row.options[name]
+            added[condition] = row.options[name]
     return {**reading, "conditions": {**reading["conditions"], **added}}
 
 

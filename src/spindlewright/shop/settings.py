@@ -15,7 +15,8 @@ from spindlewright.shop.tables.settings import Setting
 
 @dataclass(frozen=True, slots=True)
 class ShopSettings:
-    """``limits`` is the set of limits used when a recording names none."""
+    """``limits`` is the set of limits used when a recording names none; ``recorder`` the name of the recorder (the
+    audio interface) used when a recording names none: the clock of one recorder is the same before and after."""
 
     shop_name: str = ""
     shop_address: str = ""
@@ -25,6 +26,7 @@ class ShopSettings:
     currency: str = "EUR"
     paper: Literal["a4", "letter"] = "a4"
     limits: str = "hi-fi-minimum"
+    recorder: str = ""
 
 
 def settings_of(shop: Shop) -> ShopSettings:
@@ -51,6 +53,7 @@ def change_settings(shop: Shop, settings: ShopSettings) -> None:
     accepted.text("address of the shop", settings.shop_address)
     accepted.line("stands for it", settings.stands_for_it)
     accepted.line("currency", settings.currency)
+    accepted.line("recorder", settings.recorder)
     with shop.writing() as session:
         for key, value in asdict(settings).items():
             session.merge(Setting(key=key, value=value))

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from spindlewright.readings.comparison import Comparison, NotCompared
+from spindlewright.setup.next_moves.move import Move
 from spindlewright.shop.views.job import DeckView, JobView, OwnerView
 from spindlewright.shop.views.recordings import (
     CaptureView,
@@ -50,8 +52,9 @@ class JobCard:
     left_undone: tuple[LeftUndoneView, ...]
     photos: tuple[PhotoView, ...]
     handover: HandoverView | None
-    comparisons: tuple[Any, ...] = ()
-    moves: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
+    comparisons: tuple[Comparison, ...] = ()
+    not_compared: tuple[NotCompared, ...] = ()
+    moves: Mapping[str, tuple[Move, ...]] = field(default_factory=dict)
     """Next moves by stage (``before``, ``after``)."""
     headlines: Mapping[str, Any] = field(default_factory=dict)
     """The one sentence by stage (``before``, ``after``)."""

@@ -19,7 +19,7 @@ class CaptureOptions:
 
     ``disc`` is the name of a known disc (``shop/discs.py``), ``rpm`` the speed the disc was cut for, ``chain`` what
     stood between cartridge and recorder, ``arm_lifted`` that it is of the lifted arm alone (no disc is played).
-    ``setting`` is the deck's speed setting in words, ``note`` anything else.
+    ``headshell`` names the shop's own when that was used, ``recorder`` the recorder (default: as in the settings).
     """
 
     disc: str = ""
@@ -29,6 +29,7 @@ class CaptureOptions:
     limits: str = ""
     arm_lifted: bool = False
     headshell: str = ""
+    recorder: str = ""
     note: str = ""
 
 
