@@ -45,8 +45,8 @@ def azimuth_from_the_front(readings: Sequence[JsonObject], wanted: Wanted = FOR_
 def times_drawn(angle_deg: float) -> int:
     """By how much the angle is drawn larger: 1, 2, 5 or 10 times, so that the drawing leans by 15° at most.
 
-    >>> times_drawn(1.5), times_drawn(0.2), times_drawn(-7.0)
-    (10, 10, 1)
+    >>> times_drawn(0.2), times_drawn(-2.0), times_drawn(-8.0)
+    (10, 5, 1)
     """
     return next((times for times in (10, 5, 2) if abs(angle_deg) * times <= 15.0), 1)
 
@@ -112,7 +112,7 @@ def _draw(on: Surface, angle: float, half: float, times: int) -> None:
         xytext=(8.0 if to_the_right else -8.0, -2.0),
         textcoords="offset points",
         ha="left" if to_the_right else "right",
-        fontsize=17.0,
+        fontsize=20.0,
         color=ACCENT,
     )
     on.at(on.width / 2.0 + (-10.0 if to_the_right else 10.0), 34.0, "upright", ha="right" if to_the_right else "left")

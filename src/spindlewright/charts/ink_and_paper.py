@@ -37,6 +37,6 @@ FONTS = "'Libertinus Serif', 'Iowan Old Style', Palatino, 'Palatino Linotype', '
 HAIR = 0.6
 LINE = 1.0
 STRONG = 1.8
-SMALL_TEXT = 11.5
-TEXT = 12.5
+SMALL_TEXT = 13.0
+TEXT = 14.0
 """In the drawing's own units: 1 unit is 1 px on a page at full width, 0.67 pt on a sheet."""

@@ -95,11 +95,10 @@ def _unstyled(element: ElementTree.Element) -> None:
     style = element.attrib.pop("style", "")
     for declaration in filter(None, (part.strip() for part in style.split(";"))):
         property_name, _, value = (part.strip() for part in declaration.partition(":"))
-        if property_name == "font":
-            size = re.search(r"([\d.]+)px", value)
-            element.attrib["font-size"] = size.group(1) if size else "12"
-            if re.match(r"(bold|[6-9]00) ", value):
-                element.attrib["font-weight"] = "bold"
+        if property_name == "font-size":
+            element.attrib["font-size"] = value.removesuffix("px")
+        elif property_name == "font-weight":
+            element.attrib["font-weight"] = value
         elif property_name in _KEPT_STYLES:
             element.attrib[property_name] = value
     classes = []
@@ -132,6 +131,8 @@ def _told_apart(element: ElementTree.Element, renamed: dict[str, str]) -> None:
 
 
 def _shortened(element: ElementTree.Element) -> None:
+    if element.attrib.get("transform", "").startswith("rotate(-0 "):
+        element.attrib.pop("transform")
     for attribute in _NUMERIC:
         if attribute in element.attrib:
             value = _NUMBER.sub(lambda match: _short(float(match.group())), element.attrib[attribute])

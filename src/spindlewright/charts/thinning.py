@@ -23,8 +23,9 @@ def thinned(x: np.ndarray, y: np.ndarray, stretches: int) -> tuple[np.ndarray, n
 
     Stretches hold equal numbers of points. First and last point are always kept.
 
-    >>> thinned(np.arange(8.0), np.array([0.0, 9.0, 1.0, 1.0, 1.0, -9.0, 1.0, 0.0]), 2)
-    (array([0., 1., 5., 7.]), array([ 0.,  9., -9.,  0.]))
+    >>> x, y = thinned(np.arange(8.0), np.array([0.0, 9.0, 1.0, 1.0, 2.0, -9.0, 1.0, 0.0]), 2)
+    >>> y.tolist()
+    [0.0, 9.0, 2.0, -9.0, 0.0]
     """
     if len(y) <= 2 * stretches:
         return x, y

@@ -96,7 +96,7 @@ def _boxes(on: Surface, boxes: list[tuple[tuple[float, float], float, float]], c
     for (x, y), width, height in boxes:
         corners += [(x, y), (x + width, y), (x + width, y + height), (x, y + height), (x, y)]
         codes += [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY]
-    on.axes.add_patch(PathPatch(Path(corners, codes), facecolor=colour, edgecolor="none", linewidth=0))
+    on.axes.add_artist(PathPatch(Path(corners, codes), facecolor=colour, edgecolor="none", linewidth=0))
 
 
 def _rules(on: Surface, rules: list[tuple[tuple[float, float], float]]) -> None:
@@ -108,7 +108,7 @@ def _rules(on: Surface, rules: list[tuple[tuple[float, float], float]]) -> None:
 
     ends = [point for (a, b), y in rules for point in ((a, y), (b, y))]
     codes = [Path.MOVETO, Path.LINETO] * len(rules)
-    on.axes.add_patch(PathPatch(Path(ends, codes), facecolor="none", edgecolor=PAPER, linewidth=1.1))
+    on.axes.add_artist(PathPatch(Path(ends, codes), facecolor="none", edgecolor=PAPER, linewidth=1.1))
 
 
 def _key(on: Surface, end: float) -> None:
@@ -159,7 +159,7 @@ def _sentence(turns: Turns, end: float) -> str:
         else "Little of it stands upright: it does not repeat each turn"
     )
     return (
-        f"{turns.number} turns, one row each, 0 to 360° from left to right; full cells are faster than the mean, ruled "
-        f"cells slower, by up to {figures(end, 3 if end < 0.0995 else 2)} %. {stands} ({share:.0f} % of its power). "
-        "Stripes that lean come from parts that turn at another rate."
+        f"{turns.number} turns, one row each, 0 to 360° from left to right; full cells are faster than the mean, "
+        f"ruled cells slower, by up to {figures(end, 3 if end < 0.0995 else 2)} %. {stands} "
+        f"({share:.0f} % of its power). Stripes that lean come from parts that turn at another rate."
     )
