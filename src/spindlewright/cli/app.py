@@ -16,9 +16,9 @@ from spindlewright.cli.trouble import explain, leave_closed_pipe, print_trouble,
 
 DONE, OUTSIDE, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
 
-HELP = """The service bench for record decks: from a recording of a test disc to readings one can trust.
+HELP = """The service bench for record decks: from arrival to a sheet that proves what was done.
 
-Start with: spindlewright measure RECORDING.wav"""
+Start with: spindlewright serve, or for one recording: spindlewright measure RECORDING.wav"""
 
 
 def build() -> App:
@@ -42,6 +42,16 @@ def build() -> App:
     _add(disc, "list", "disc:list_discs", "[OPTIONS]", "The discs that can be named.", "disc list")
     _add(disc, "show", "disc:show", "NAME [OPTIONS]", "What one disc holds.", "disc show")
     app.command(disc)
+    job = App(name="job", help="The jobs of this shop: list, show, new, capture, close.")
+    _add(job, "list", "job_list:list_jobs", "[WORDS] [OPTIONS]", "The jobs of this shop.", "job list")
+    _add(job, "show", "job_show:show", "NUMBER [OPTIONS]", "Where one job stands.", "job show")
+    _add(job, "new", "job_new:new", "--deck TEXT [OPTIONS]", "Begin a job.", "job new")
+    capture = "Take recordings into a job, and measure them."
+    _add(job, "capture", "job_capture:capture", "NUMBER FILE... --stage STAGE [OPTIONS]", capture, "job capture")
+    close = "Write down that the deck is handed over."
+    _add(job, "close", "job_close:close", "NUMBER --to WHO [OPTIONS]", close, "job close")
+    app.command(job)
+    _add(app, "demo", "demo:demo", "[OPTIONS]", "Make the demonstration shop, with simulated decks.")
     simulate = "A recording of a simulated deck, with its truth beside it."
     _add(app, "simulate", "simulate:simulate", "SPEC.toml OUT.wav [OPTIONS]", simulate)
     complete = "Teach your shell to complete commands and options."

@@ -56,7 +56,7 @@ def _print_quantity(paper: Paper, readings: list[dict[str, Any]]) -> None:
         by_channel.setdefault(reading["channel"], []).append(reading)
     for same in by_channel.values():
         (main,) = main_readings(same)
-        _print_reading(paper, main)
+        print_reading(paper, main)
         others = [f"{_value(one)} in {_place(one)}" for one in same if one is not main]
         if others:
             text = "also " + ", ".join(one.replace(" ", NO_BREAK) for one in others)
@@ -71,7 +71,8 @@ def _place(reading: dict[str, Any]) -> str:
     return f"band {'+'.join(map(str, bands))}" if bands else "the whole side"
 
 
-def _print_reading(paper: Paper, reading: dict[str, Any]) -> None:
+def print_reading(paper: Paper, reading: dict[str, Any]) -> None:
+    """One reading on a line of its own, with its limit and verdict; what belongs to it under it."""
     limit = reading["limit"] or {"low": None, "high": None}
     verdict = {"within": "within", "outside": "outside"}.get(reading["verdict"] or "", "")
     row = Text(f"  {title(reading['quantity'], reading['channel']):<30}")

@@ -37,7 +37,7 @@ def _in_words(problem: Exception) -> str:
         raise problem
     if isinstance(problem, UnicodeDecodeError):
         return "The file is not text in UTF-8. Save it as UTF-8 and try again."
-    if isinstance(problem, ValueError) and str(problem):
+    if (isinstance(problem, ValueError) or _is_of_the_shop(problem)) and str(problem):
         return str(problem)
     if isinstance(problem, MemoryError):
         return "The memory of this computer does not suffice for this. Close other programs or take a shorter file."
@@ -48,6 +48,12 @@ def _in_words(problem: Exception) -> str:
         f"Spindlewright itself failed ({type(problem).__name__}: {problem}). Please report this with the recording; "
         f"{TRACEBACK_SWITCH}=1 shows where."
     )
+
+
+def _is_of_the_shop(problem: Exception) -> bool:
+    """Whether it is one of the shop's own sentences; they are known only where the shop has been loaded."""
+    errors = sys.modules.get("spindlewright.shop.errors")
+    return errors is not None and isinstance(problem, errors.ShopError)
 
 
 def wrong_use_in_one_line(problem: CycloptsError) -> str:
