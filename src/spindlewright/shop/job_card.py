@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from spindlewright.readings.from_object import finding_from_object, reading_from_object
+from spindlewright.setup.next_moves.move import Move
 from spindlewright.shop.advice import advise
 from spindlewright.shop.as_views import capture_view
 from spindlewright.shop.facts import facts_of
@@ -20,6 +21,7 @@ from spindlewright.shop.summaries import find_job
 from spindlewright.shop.tables.recordings import Capture, FindingRow, Measurement, ReadingRow, ReadingWithdrawn
 from spindlewright.shop.views.card import JobCard
 from spindlewright.shop.views.recordings import CaptureView, FindingView, ReadingView
+from spindlewright.shop.views.stages import NextStep
 
 
 def job_card(shop: Shop, number: str, *, curves: bool = False) -> JobCard:
@@ -33,12 +35,13 @@ def job_card(shop: Shop, number: str, *, curves: bool = False) -> JobCard:
         mains_hz = settings_in(session).mains_frequency_hz
     now = standing(facts)
     advice = advise(facts.deck, mains_hz, captures, readings, findings)
+    step = _with_first_move(now.next_step, advice.moves.get("before", ()))
     return JobCard(
         job=facts.job,
         owner=facts.owner,
         deck=facts.deck,
         stages=now.stages,
-        next_step=now.next_step,
+        next_step=step,
         gates=facts.gates,
         go_ahead=facts.go_ahead,
         captures=captures,
@@ -58,6 +61,14 @@ def job_card(shop: Shop, number: str, *, curves: bool = False) -> JobCard:
         moves=advice.moves,
         headlines=advice.headlines,
     )
+
+
+def _with_first_move(step: NextStep, moves: tuple[Move, ...]) -> NextStep:
+    """At the beginning of Work the next step is the first next move of Before, when there is one."""
+    first = next((move for move in moves if move.kind in ("adjust", "suspect")), None)
+    if step.anchor != "work-tasks" or first is None:
+        return step
+    return NextStep(step.stage, f"{first.sentence} Tick it as a task when it is done.", step.anchor)
 
 
 def _captures(session: Session, job_id: int, number: str, curves: bool) -> tuple[CaptureView, ...]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from spindlewright.shop.facts import Facts
-from spindlewright.shop.gate_questions import SHORT_TAKE_S
+from spindlewright.shop.gate_questions import SHORT_ANSWERS, SHORT_TAKE_S
 from spindlewright.shop.gate_rules import all_answered, cold_short, refusal
 from spindlewright.shop.repeats_asked import repeats_asked
-from spindlewright.shop.views.recordings import CaptureView
-from spindlewright.shop.views.stages import NextStep, Stage
+from spindlewright.shop.views.stages import GateState, NextStep, Stage
 
 
 def arrival(facts: Facts) -> Iterator[NextStep]:
@@ -32,54 +31,55 @@ def arrival(facts: Facts) -> Iterator[NextStep]:
 
 
 def before(facts: Facts) -> Iterator[NextStep]:
-    """Recordings (or why there are none), then functions."""
+    """Recordings (or why there are none), then functions; while something is measured, what can be done meanwhile."""
     if not all_answered(facts.gates):
         yield NextStep("before", "Answer the gates of Arrival first.", "arrival-gates")
         return
-    yield from _recordings(facts, "before")
+    yield from _recording_wanted(facts, "before")
     if refusal(facts.gates, "functions", "") is None and not any(view.before for view in facts.functions):
         yield NextStep("before", "Try the functions as they are: works, does not, not there.", "before-functions")
+    yield from _being_measured(facts, "before")
 
 
-def _recordings(facts: Facts, stage: str) -> Iterator[NextStep]:
-    captures = facts.captures_of(stage)
-    if any(capture.state == "measured" for capture in captures) or facts.no_recording_of(stage):
+def _recording_wanted(facts: Facts, stage: Stage) -> Iterator[NextStep]:
+    """One recording at least, or why there is none; in After one of a disc played."""
+    captures = [view for view in facts.captures_of(stage) if stage == "before" or not view.options.arm_lifted]
+    if any(capture.state != "failed" for capture in captures) or facts.no_recording_of(stage):
         return
-    key: Stage = "before" if stage == "before" else "after"
-    anchor = f"{stage}-recordings"
-    if waiting := [capture for capture in captures if capture.state in ("stored", "measuring")]:
-        yield NextStep(key, f"{_names(waiting)} is being measured. It goes on by itself.", anchor)
-        return
-    closed = refusal(facts.gates, "recordings", "")
-    if closed is not None and stage == "after":
-        yield NextStep("after", _answer_again(facts), "arrival-gates")
-        return
-    if closed is not None:
-        gate = next(gate for gate in facts.gates if gate.state != "open" and "recordings" in gate.closes_keys)
-        lifted = refusal(facts.gates, "recordings_lifted", "") is None
-        take = "Take the hum with the arm lifted, or write" if lifted else "Write"
-        yield NextStep(
-            "before",
-            f"Not {gate.title.rstrip('?').lower()}, because {gate.why}. {take} "
-            '"could not be read on arrival", with the reason.',
-            "before-no-recording",
-        )
+    if refusal(facts.gates, "recordings", "") is not None:
+        yield _answer_again(facts) if stage == "after" else _not_fit(facts)
         return
     again = f" {captures[-1].file_name} could not be measured; take it again." if captures else ""
     if cold_short(facts.gates):
-        yield NextStep(
-            key,
-            f"Take one recording of at most {SHORT_TAKE_S:.0f} s, cold, without warming up, before anything is "
-            f"cleaned.{again}",
-            anchor,
-        )
-        return
-    words = (
-        "Record a test disc as the deck came, before anything is cleaned."
-        if stage == "before"
-        else ("Record a test disc, to show how the deck leaves.")
+        words = f"Take one recording of at most {SHORT_TAKE_S:.0f} s, cold, without warming up."
+    elif stage == "before":
+        words = "Record a test disc as the deck came, before anything is cleaned."
+    else:
+        words = "Record a test disc, to show how the deck leaves."
+    yield NextStep(stage, words + again, f"{stage}-recordings")
+
+
+def _not_fit(facts: Facts) -> NextStep:
+    gate = _closed_gate(facts)
+    lifted = refusal(facts.gates, "recordings_lifted", "") is None
+    take = "Take the hum with the arm lifted, or write" if lifted else "Write"
+    return NextStep(
+        "before",
+        f"Not {gate.title.rstrip('?').lower()}, because {gate.why}. {take} "
+        '"could not be read on arrival", with the reason.',
+        "before-no-recording",
     )
-    yield NextStep(key, words + again, anchor)
+
+
+def _being_measured(facts: Facts, stage: Stage) -> Iterator[NextStep]:
+    waiting = [capture for capture in facts.captures_of(stage) if capture.state in ("stored", "measuring")]
+    if waiting:
+        more = "" if len(waiting) == 1 else f" and {len(waiting) - 1} more"
+        yield NextStep(
+            stage,
+            f"Wait for the readings of {waiting[0].file_name}{more}: measuring goes on by itself.",
+            f"{stage}-recordings",
+        )
 
 
 def go_ahead(facts: Facts) -> Iterator[NextStep]:
@@ -122,26 +122,40 @@ def _tasks(facts: Facts, stage: str) -> Iterator[NextStep]:
 
 def after(facts: Facts) -> Iterator[NextStep]:
     """Repeats of Before first, then functions, soak run, listening."""
+    yield from _turn_again(facts)
     asked = repeats_asked(facts.captures_of("before"), facts.captures_of("after"))
     missing = [repeat for repeat in asked if not repeat.done]
-    closed = refusal(facts.gates, "recordings", "") is not None
     if missing and not facts.no_recording_of("after"):
-        if closed and not all(repeat.options.arm_lifted for repeat in missing):
-            yield NextStep("after", _answer_again(facts), "arrival-gates")
-        else:
-            yield NextStep(
+        closed = refusal(facts.gates, "recordings_lifted" if missing[0].options.arm_lifted else "recordings", "")
+        yield (
+            _answer_again(facts)
+            if closed
+            else NextStep(
                 "after", f"Repeat what Before used: {missing[0].words}, recorded the same way.", "after-recordings"
             )
-    else:
-        yield from _recordings(facts, "after")
-    if any(view.after is None for view in facts.functions):
-        untried = next(view for view in facts.functions if view.after is None)
-        yield NextStep("after", f"Try the functions again; next: {untried.words}.", "after-functions")
+        )
+    if all(repeat.options.arm_lifted for repeat in asked):
+        yield from _recording_wanted(facts, "after")
+    if untried := [view for view in facts.functions if view.after is None]:
+        yield NextStep("after", f"Try the functions again; next: {untried[0].words}.", "after-functions")
     if not facts.soak_runs:
         yield NextStep("after", "Let it run through (soak run), and write down how long.", "after-soak")
-    if any(item.answer is None for item in facts.listening):
-        unheard = next(item for item in facts.listening if item.answer is None)
-        yield NextStep("after", f"Listen; next: {unheard.words}.", "after-listening")
+    if unheard := [item for item in facts.listening if item.answer is None]:
+        yield NextStep("after", f"Listen; next: {unheard[0].words}.", "after-listening")
+    yield from _being_measured(facts, "after")
+
+
+def _turn_again(facts: Facts) -> Iterator[NextStep]:
+    """A deck that was dry or rough before the work is turned by hand again after it."""
+    question = next(item for gate in facts.gates for item in gate.questions if item.key == "turned_by_hand")
+    first_done = min((task.done_at for task in facts.tasks if task.done_at), default=None)
+    if question.answer in SHORT_ANSWERS and question.answered_at and first_done and question.answered_at < first_done:
+        yield NextStep(
+            "after",
+            f'Turn the platter by hand again, unplugged, and answer "Fit to run?": before the work it was '
+            f"{question.answer}.",
+            "gate-run-turned_by_hand",
+        )
 
 
 def handover(facts: Facts) -> Iterator[NextStep]:
@@ -154,12 +168,11 @@ def handover(facts: Facts) -> Iterator[NextStep]:
     yield NextStep("handover", "Print the service sheet, give the deck back, and write down to whom.", "handover")
 
 
-def _answer_again(facts: Facts) -> str:
-    gate = next(gate for gate in facts.gates if gate.state != "open" and "recordings" in gate.closes_keys)
+def _answer_again(facts: Facts) -> NextStep:
+    gate = _closed_gate(facts)
     why = f"it was closed, because {gate.why}" if gate.state == "closed" else gate.why
-    return f'Answer "{gate.title}" again before recording: {why}.'
+    return NextStep("after", f'Answer "{gate.title}" again before recording: {why}.', f"gate-{gate.key}")
 
 
-def _names(captures: list[CaptureView]) -> str:
-    first = captures[0].file_name
-    return first if len(captures) == 1 else f"{first} and {len(captures) - 1} more"
+def _closed_gate(facts: Facts) -> GateState:
+    return next(gate for gate in facts.gates if gate.state != "open" and "recordings" in gate.closes_keys)

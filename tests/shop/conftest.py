@@ -1,0 +1,114 @@
+"""A shop in a new folder, on SQLite and on a real PostgreSQL: both pass the same tests."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from sqlalchemy import create_engine, text
+
+from spindlewright.shop.store import Shop
+
+
+class BenchClock:
+    """A clock that a test sets: one second on at every look."""
+
+    def __init__(self) -> None:
+        self.at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.at += timedelta(seconds=1)
+        return self.at
+
+    def pass_by(self, **length: float) -> None:
+        self.at += timedelta(**length)
+
+
+@pytest.fixture
+def clock() -> BenchClock:
+    return BenchClock()
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[str]:
+    """The address of a server of its own, started for these tests; skipped where PostgreSQL is not installed."""
+    binaries = sorted(Path("/usr/lib/postgresql").glob("*/bin")) if os.name == "posix" else []
+    found = [binaries[-1] / "pg_ctl"] if binaries else [Path(p) for p in [shutil.which("pg_ctl")] if p]
+    if not found:
+        pytest.skip("PostgreSQL is not installed (apt-get install postgresql)")
+    pytest.importorskip("psycopg", reason="the extra postgres is not installed")
+    folder = Path(tempfile.mkdtemp(prefix="spindlewright-postgresql-"))
+    as_user: list[str] = []
+    if os.geteuid() == 0:
+        shutil.chown(folder, "postgres")
+        as_user = ["runuser", "-u", "postgres", "--"]
+    port = 54_400 + os.getpid() % 5_000
+
+    def run(*command: str) -> None:
+        done = subprocess.run([*as_user, *command], cwd="/", capture_output=True, text=True, timeout=60)
+        assert done.returncode == 0, done.stdout + done.stderr
+
+    run(
+        *(str(found[0].with_name("initdb")), "-D", f"{folder}/data", "-U", "bench", "--auth=trust"),
+        *("--encoding=UTF8", "--locale=C", "--no-sync"),
+    )
+    settings = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder} -c fsync=off"
+    run(str(found[0]), "-D", f"{folder}/data", "-w", "-t", "30", "-l", f"{folder}/log", "start", "-o", settings)
+    try:
+        yield f"postgresql+psycopg://bench@127.0.0.1:{port}"
+    finally:
+        run(str(found[0]), "-D", f"{folder}/data", "-m", "immediate", "stop")
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def fresh_database(server: str, name: str) -> str:
+    """A new empty database on the server; gives its address."""
+    engine = create_engine(f"{server}/postgres", isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
+        connection.execute(text(f"CREATE DATABASE {name}"))
+    engine.dispose()
+    return f"{server}/{name}"
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The address of a new empty database of each kind."""
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'records.sqlite3'}"
+    return fresh_database(request.getfixturevalue("postgresql_server"), "bench_of_test")
+
+
+OpenShop = Callable[[], Shop]
+
+
+@pytest.fixture
+def open_shop(database_url: str, tmp_path: Path, clock: BenchClock) -> Iterator[OpenShop]:
+    """Opens the shop of this test, as often as wanted (a restart); all are closed at the end."""
+    opened: list[Shop] = []
+
+    def opens() -> Shop:
+        opened.append(Shop.open(tmp_path / "data", database_url, clock=clock))
+        return opened[-1]
+
+    yield opens
+    for shop in opened:
+        shop.close()
+
+
+@pytest.fixture
+def shop(open_shop: OpenShop) -> Shop:
+    return open_shop()
+
+
+@pytest.fixture
+def sqlite_shop(tmp_path: Path, clock: BenchClock) -> Iterator[Shop]:
+    """A shop on SQLite alone, for what no database changes."""
+    with Shop.open(tmp_path / "data", clock=clock) as opened:
+        yield opened
