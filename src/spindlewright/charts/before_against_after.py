@@ -159,7 +159,7 @@ def _row(on: Surface, row: Row, upper: float, each: float, strip: tuple[float, f
 
 def _words(on: Surface, row: Row, upper: float, each: float) -> None:
     before, after = _values(row)
-    values = f"{before} → {after} {unit_in_words(row.unit)}"
+    values = f"{before} → {after}{_unit(row)}"
     limit = _limit_words(row)
     weight = "bold" if row.outcome in {"better", "worse"} else "normal"
     if on.narrow:
@@ -209,17 +209,22 @@ def _values(row: Row) -> tuple[str, str]:
     )
 
 
-def _shown(row: Row, value: float, half: float, bound: str | None) -> str:
+def _unit(row: Row) -> str:
+    """The unit as it follows a number: degrees without a space."""
     unit = unit_in_words(row.unit)
+    return unit if unit == "°" else f" {unit}"
+
+
+def _shown(row: Row, value: float, half: float, bound: str | None) -> str:
     if bound:
-        return f"{_BOUNDS[bound]} {upper_bound(value, row.unit)} {unit}"
+        return f"{_BOUNDS[bound]} {upper_bound(value, row.unit)}{_unit(row)}"
     number, uncertainty = value_with_uncertainty(value, half, row.unit, row.signed)
-    return f"{number} ± {uncertainty} {unit}"
+    return f"{number} ± {uncertainty}{_unit(row)}"
 
 
 def _limit_words(row: Row) -> str:
     words = limit_in_words(row.low, row.high)
-    return f"{words} {unit_in_words(row.unit)}" if words else ""
+    return f"{words}{_unit(row)}" if words else ""
 
 
 def _sentence(rows: Sequence[Row]) -> str:
@@ -233,8 +238,8 @@ def _sentence(rows: Sequence[Row]) -> str:
     words = f"{counted(len(rows), 'quantity', 'quantities')} before and after the work: {listed(told)}."
     if clearest.outcome == "better":
         before, after = _values(clearest)
-        name, unit = clearest.title[:1].lower() + clearest.title[1:], unit_in_words(clearest.unit)
-        words += f" The clearest: {name}, from {before} to {after}{unit if unit == '°' else ' ' + unit}."
+        name = clearest.title[:1].lower() + clearest.title[1:]
+        words += f" The clearest: {name}, from {before} to {after}{_unit(clearest)}."
     return words
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -13,6 +14,7 @@ JsonObject = Mapping[str, Any]
 
 ReadOutKind = Literal["along", "rows", "map", "none"]
 NOT_SEEN = "–"
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:Hz|dB|dBFS|s|rpm|mm)\b))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,11 @@ class Chart:
     columns: tuple[Column, ...]
     read_out: ReadOut = field(default_factory=ReadOut)
     note: str = ""
+
+    @property
+    def unbroken_sentence(self) -> str:
+        """The sentence with no line break between a number and its unit, for a page."""
+        return _NUMBER_AND_UNIT.sub("\u00a0", self.sentence)
 
     @property
     def rows(self) -> tuple[tuple[str, ...], ...]:
