@@ -20,11 +20,19 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from spindlewright.readings.better_direction import Better, better_direction, wanted_value
+from spindlewright.readings.day_to_day import day_to_day, seating
 from spindlewright.readings.reading import Channel, Reading
-from spindlewright.readings.repeats import Pooled, pooled
+from spindlewright.readings.repeats import BETWEEN_TAKES, Pooled, pooled
 from spindlewright.readings.verdicts import DISC
-from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width, rectangular
-from spindlewright.wording import decimals_for, figures, title, unit_in_words
+from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width
+from spindlewright.wording import (
+    SIGNED,
+    subject,
+    title,
+    unit_in_words,
+    upper_bound,
+    value_with_uncertainty,
+)
 
 Outcome = Literal["better", "worse", "no change shown", "changed"]
 
@@ -45,21 +53,13 @@ SPEAKS_OF_THE_DISC_TOO = frozenset(
 )
 """Quantities of which the disc's share is not in the budget: two discs can't be compared by them."""
 
-SEATING_MM = 0.09
-"""How far the play of a disc's hole lets it lie off centre: half of 7.33 − 7.15 mm (published values 14, derived;
-the spindle's size is common practice)."""
-SEATING_RADIUS_MM = 100.0
-"""Groove radius taken when the band's own is not known."""
-SEATING = "disc seated anew"
-_SEATING_SHARE = {
-    "once_per_revolution": 1.0,
-    "wow": 1.0,
-    "wow_flutter_unweighted": 1.0,
-    "wow_flutter_weighted": 0.314,
-    "wow_flutter_weighted_quasi_peak": 0.314,
-    "wow_flutter_weighted_rms": 0.314 / math.sqrt(2.0),
-}
-"""What a once-per-turn line of 1 % adds at 33⅓ rpm, at most (published values 14: × 0.314 when weighted; derived)."""
+ONE_TAKE_EACH = "one take each: three of each state show smaller changes more surely"
+
+OTHER_WAY = "better the other way round, as when a lean is taken out and the two come nearer to each other"
+_CROSSTALK = ("crosstalk_left_to_right", "crosstalk_right_to_left")
+
+NOT_OF_THE_DECK = frozenset({"mains_frequency", "level_reference"})
+"""Quantities that speak of the mains or of the recorder's gain; they are not compared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def compare(
     for key, readings in earlier.items():
         if key in later:
             compared.append(_compared(key, readings, later[key], same_disc, same_recorder))
-    return tuple(compared)
+    return _both_ways(compared)
 
 
 def not_compared(before: Sequence[Reading], after: Sequence[Reading]) -> tuple[NotCompared, ...]:
@@ -138,6 +138,19 @@ def not_compared(before: Sequence[Reading], after: Sequence[Reading]) -> tuple[N
     return tuple(told.values())
 
 
+def _both_ways(compared: Sequence[Comparison]) -> tuple[Comparison, ...]:
+    """Crosstalk better one way and worse the other is one thing, not two: it is said beside the worse one."""
+    outcomes = {c.outcome for c in compared if c.quantity in _CROSSTALK}
+    if not {"better", "worse"} <= outcomes:
+        return tuple(compared)
+    return tuple(
+        replace(c, notes=(*c.notes, OTHER_WAY), sentence=f"{c.sentence[:-1]}; {OTHER_WAY}.")
+        if c.quantity in _CROSSTALK and c.outcome == "worse"
+        else c
+        for c in compared
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class _Key:
     quantity: str
@@ -150,7 +163,7 @@ class _Key:
 def _grouped(readings: Iterable[Reading]) -> dict[_Key, list[Reading]]:
     """Main readings by what makes them comparable. A bound joins the method that the others of its kind used."""
     groups: dict[_Key, list[Reading]] = {}
-    mains = [reading for reading in readings if reading.conditions.get("main") is not False]
+    mains = [r for r in readings if r.conditions.get("main") is not False and r.quantity not in NOT_OF_THE_DECK]
     for reading in mains:
         groups.setdefault(_key(reading), []).append(reading)
     return groups
@@ -201,6 +214,8 @@ def _compared(
     disc = _same(before, after, "test_disc") if same_disc is None else same_disc
     recorder = _same(before, after, "recorder") if same_recorder is None else same_recorder
     first, second = pooled(before), pooled(after)
+    spread = None if first.bound or second.bound else _spread_together(first, second)
+    first, second = _with_spread(first, spread), _with_spread(second, spread)
     method = next((r.method for r in (*before, *after) if not r.conditions.get("below_noise")), before[0].method)
     notes = list(_notes(first, second))
     change = uncertainty = None
@@ -213,7 +228,7 @@ def _compared(
     else:
         shared = (OF_THE_DISC if disc else frozenset()) | (OF_THE_RECORDER if recorder else frozenset())
         change = second.value - first.value
-        drawn = (*_drawn(first, second), *_seating(key.quantity, before, after))
+        drawn = (*_drawn(first, second, spread), *_seating(before, after), *day_to_day(before[0]))
         uncertainty = coverage_half_width((*drawn, *_standing(first, second, shared, -1.0)))
         best = wanted_value(key.quantity, before, after)
         outcome = "no change shown"
@@ -250,24 +265,35 @@ def _same(before: Sequence[Reading], after: Sequence[Reading], condition: str) -
     return True if told else None
 
 
-def _drawn(first: Pooled, second: Pooled) -> tuple[Contribution, ...]:
-    """What each state drew anew. With repeats the takes' scatter, by effective degrees of freedom; a state of one
-    take borrows the other's spread."""
-    budgets = (*first.drawn, *second.drawn)
-    states = [(state.spread, state.takes) for state in (first, second)]
-    lent = next((spread for spread, _ in states if spread is not None), None)
-    if lent is None:
+def _spread_together(first: Pooled, second: Pooled) -> tuple[float, float] | None:
+    """Standard deviation of one take and its degrees of freedom, from the repeats of both states together.
+
+    Both states are taken to scatter alike, as they do when nothing has changed. None without any repeats.
+    """
+    degrees = sum(state.takes - 1 for state in (first, second) if state.spread is not None)
+    if not degrees:
+        return None
+    squares = sum((state.takes - 1) * state.spread**2 for state in (first, second) if state.spread is not None)
+    return math.sqrt(squares / degrees), float(degrees)
+
+
+def _with_spread(state: Pooled, spread: tuple[float, float] | None) -> Pooled:
+    """The state with the scatter of both states' repeats instead of its own, which two takes tell poorly."""
+    if spread is None or state.bound is not None:
+        return state
+    line = Contribution(BETWEEN_TAKES, spread[0] / math.sqrt(state.takes), degrees_of_freedom=spread[1])
+    own = state.drawn_by_budget
+    drawn = (line,) if coverage_half_width([line]) >= coverage_half_width(own) else own
+    return replace(state, drawn=drawn, uncertainty=coverage_half_width((*drawn, *state.standing)))
+
+
+def _drawn(first: Pooled, second: Pooled, spread: tuple[float, float] | None) -> tuple[Contribution, ...]:
+    """What each state drew anew: by the scatter of the repeats, but not less than the budgets allow."""
+    budgets = (*first.drawn_by_budget, *second.drawn_by_budget)
+    if spread is None:
         return budgets
-    # variance of each mean and the degrees of freedom behind it; two states on one spread share its degrees
-    rows = [((spread if spread is not None else lent) ** 2 / takes, spread, takes) for spread, takes in states]
-    total = sum(variance for variance, _, _ in rows)
-    if total == 0.0:
-        return budgets
-    if all(spread is not None for _, spread, _ in rows):
-        degrees = total**2 / sum(variance**2 / (takes - 1.0) for variance, _, takes in rows if variance > 0.0)
-    else:
-        degrees = max(takes for _, spread, takes in rows if spread is not None) - 1.0
-    seen = Contribution("between takes", math.sqrt(total), degrees_of_freedom=max(1.0, degrees))
+    size = spread[0] * math.sqrt(1.0 / first.takes + 1.0 / second.takes)
+    seen = Contribution(BETWEEN_TAKES, size, degrees_of_freedom=spread[1])
     return (seen,) if coverage_half_width([seen]) >= coverage_half_width(budgets) else budgets
 
 
@@ -287,13 +313,11 @@ def _standing(first: Pooled, second: Pooled, shared: frozenset[str], sign: float
     return tuple(lines)
 
 
-def _seating(quantity: str, before: Sequence[Reading], after: Sequence[Reading]) -> tuple[Contribution, ...]:
-    """What laying the disc on anew may do to wow, for each state that has no repeats to show it."""
-    share = _SEATING_SHARE.get(quantity, 0.0)
-    if not share or min(len(before), len(after)) > 1:
+def _seating(before: Sequence[Reading], after: Sequence[Reading]) -> tuple[Contribution, ...]:
+    """How the disc lies in each state, when one of them has no repeats to show it."""
+    if min(len(before), len(after)) > 1:
         return ()
-    radii = [float(r.conditions.get("radius_mm") or SEATING_RADIUS_MM) for r in (before[0], after[0])]
-    return tuple(rectangular(SEATING, 100.0 * share * SEATING_MM / radius) for radius in radii)
+    return (*seating(before[0]), *seating(after[0]))
 
 
 def _direction(better: Better | None, change: float, middle: float, around: float) -> Outcome:
@@ -320,7 +344,7 @@ def _outcome_of_bounds(quantity: str, first: Pooled, second: Pooled) -> Outcome:
 
 def _notes(first: Pooled, second: Pooled) -> Iterable[str]:
     if first.takes == 1 and second.takes == 1:
-        yield "one take each: what changes from take to take is only in it as far as one take can tell"
+        yield ONE_TAKE_EACH
 
 
 def _sentence(
@@ -332,14 +356,23 @@ def _sentence(
     uncertainty: float | None,
     notes: Sequence[str],
 ) -> str:
-    name = title(key.quantity, key.channel)
-    name += f" at {key.frequency_hz:g} Hz" if key.frequency_hz and key.quantity.startswith("crosstalk") else ""
-    told = f"{name}: {in_words(first)} before, {in_words(second)} after: {outcome}"
-    if outcome == "no change shown" and uncertainty is not None and change is not None:
-        places = decimals_for(uncertainty, uncertainty)
-        told += f"; less than {figures(uncertainty, places)} {unit_in_words(first.unit)} can't be seen here"
-    reasons = [note for note in notes if not note.startswith("one take")]
+    told = f"{name_in_words(key.quantity, key.channel)}: {in_words(first)} before, {in_words(second)} after: {outcome}"
+    if outcome == "no change shown" and uncertainty is not None:
+        _, least = value_with_uncertainty(0.0, uncertainty, first.unit)
+        told += f"; less than {least} {unit_in_words(first.unit)} can't be seen here".replace(" °", "°")
+    reasons = [note for note in notes if note != ONE_TAKE_EACH]
     return f"{told}; {'; '.join(reasons)}." if reasons else f"{told}."
+
+
+def name_in_words(quantity: str, channel: Channel | None) -> str:
+    """Title of a quantity that stands alone, outside the table that gives its subject.
+
+    >>> name_in_words("wow_flutter_weighted", None), name_in_words("wow", None)
+    ('Wow and flutter, weighted, two-sigma', 'Wow')
+    """
+    name = title(quantity, channel)
+    heading = subject(quantity)
+    return f"{heading}, {name[:1].lower()}{name[1:]}" if quantity.startswith("wow_flutter") else name
 
 
 def in_words(state: Pooled) -> str:
@@ -349,9 +382,11 @@ def in_words(state: Pooled) -> str:
     '0.123 ± 0.021 %'
     """
     unit = unit_in_words(state.unit)
-    if state.bound:
-        places = decimals_for(state.value, state.value)
-        return f"{'under' if state.bound == 'upper' else 'over'} {figures(state.value, max(0, places - 1))} {unit}"
-    places = decimals_for(state.uncertainty, state.value)
-    signed = state.quantity in ("speed_deviation", "speed_drift", "channel_balance", "azimuth_error")
-    return f"{figures(state.value, places, signed)} ± {figures(state.uncertainty, places)} {unit}"
+    if state.bound == "upper":
+        told = f"under {upper_bound(state.value, state.unit)} {unit}"
+    elif state.bound == "lower":
+        told = f"over {state.value:.4g} {unit}"
+    else:
+        signed = state.quantity in SIGNED
+        told = f"{' ± '.join(value_with_uncertainty(state.value, state.uncertainty, state.unit, signed))} {unit}"
+    return told.replace(" °", "°")

@@ -40,7 +40,8 @@ class Pooled:
     """Several takes of one quantity in one state of the deck.
 
     ``value`` is their mean, ``uncertainty`` the half-width of its 95 % interval. ``drawn`` are the budget lines of
-    the mean that each take draws anew, ``standing`` those that stay. ``spread`` is the standard deviation of one take
+    the mean that each take draws anew (``drawn_by_budget`` as the budgets have it), ``standing`` those that stay.
+    ``spread`` is the standard deviation of one take
     as the takes show it, None with a single take. ``bound`` is "upper" ("lower") when the value is only known to lie
     below (above) ``value``.
     """
@@ -55,6 +56,7 @@ class Pooled:
     spread: float | None = None
     channel: Channel | None = None
     bound: str | None = None
+    drawn_by_budget: _Lines = ()
 
     @property
     def lowest(self) -> float:
@@ -96,7 +98,8 @@ def pooled(readings: Sequence[Reading]) -> Pooled:
     if any(reading.conditions.get("at_least") for reading in readings):
         return _bounded(readings, "lower")
     n = len(readings)
-    drawn, standing = _split(readings)
+    by_budget, standing = _split(readings)
+    drawn = by_budget
     spread = None
     if n > 1:
         between = mean_of_repeats(BETWEEN_TAKES, values)
@@ -113,6 +116,8 @@ def pooled(readings: Sequence[Reading]) -> Pooled:
         standing,
         spread,
         first.channel,
+        None,
+        by_budget,
     )
 
 

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from spindlewright.capture.fitness_item import FitnessItem
+from spindlewright.readings.comparison import name_in_words
 from spindlewright.readings.reading import Finding, Reading
 from spindlewright.setup.deck_abilities import DeckAbilities
 from spindlewright.setup.next_moves import Move, next_moves
 from spindlewright.setup.next_moves.evidence import Evidence
 from spindlewright.setup.next_moves.speed_seen import SpeedSeen, speed_seen
-from spindlewright.wording import figures, title, unit_in_words, value_with_uncertainty
+from spindlewright.wording import figures, unit_in_words, value_with_uncertainty
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +96,11 @@ def reading_in_words(reading: Reading) -> str:
     if reading.quantity == "channel_balance":
         return f"the {'left' if reading.value > 0.0 else 'right'} channel is {size} ± {spread} dB louder"
     value, _ = value_with_uncertainty(reading.value, reading.uncertainty, reading.unit)
+    if reading.quantity == "hum" and reading.channel and not reading.conditions.get("below_noise"):
+        return f"the {reading.channel} channel hums at {value} ± {spread} {reading.unit}"
     under = "under " if reading.conditions.get("below_noise") else ""
     told = f"{under}{value}" if under else f"{value} ± {spread}"
-    return f"{title(reading.quantity, reading.channel)} is {told} {unit_in_words(reading.unit)}"
+    return f"{name_in_words(reading.quantity, reading.channel)} is {told} {unit_in_words(reading.unit)}"
 
 
 def _nothing_to_do(evidence: Evidence) -> Headline:

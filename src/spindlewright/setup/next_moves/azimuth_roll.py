@@ -91,23 +91,28 @@ def _roll(evidence: Evidence, reading: Reading) -> Move:
 
 
 def _shim(evidence: Evidence, reading: Reading) -> Move:
-    amount, way, width = abs(reading.value), back_direction(reading.value), _width(evidence)
+    """The substitute where the headshell can't be rolled; where that is not known, rolling comes first."""
+    amount, way, width = round(abs(reading.value), 1), back_direction(reading.value), _width(evidence)
     side = "left" if way == "counter-clockwise" else "right"
     shim = round(edge_mm(amount, width), 2)
     fixed = evidence.deck.azimuth == "fixed"
+    under = f"a shim of {figures(shim, 2)} mm between cartridge and headshell, on your {side} as you look at the front"
+    turn = f"roll the headshell {figures(amount, 1)}° {way} seen from its front"
     return Move(
-        what="shim under the cartridge",
-        direction=f"on your {side} as you look at its front",
-        amount=shim,
-        unit="mm",
-        because=_because(reading) + ("; the headshell can't be rolled" if fixed else ""),
+        what="shim under the cartridge" if fixed else "headshell",
+        direction=f"on your {side} as you look at its front" if fixed else f"{way}, seen from the front",
+        amount=shim if fixed else amount,
+        unit="mm" if fixed else "°",
+        because=_because(reading) + (", and the headshell can't be rolled" if fixed else ""),
         cautions=caution_ids(STEPS[0]),
         kind="adjust" if fixed else "suspect",
         key=KEY,
-        words=f"put a shim of {figures(shim, 2)} mm between cartridge and headshell, on your {side} as you look "
-        "at the front" + ("" if fixed else f", or roll the headshell {figures(amount, 1)}° {way} if it can be rolled"),
+        words=f"put in {under}" if fixed else f"{turn}, if it can be rolled; if not, put in {under}",
         quantity=reading.quantity,
-        more=("Nip the screws by turns and set the tracking force again; if there is no room, leave it and say so.",),
+        more=(
+            "Nip the screws by turns and set the tracking force again.",
+            "If there is no room for a shim, leave it and say so on the sheet.",
+        ),
     )
 
 

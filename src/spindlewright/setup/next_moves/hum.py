@@ -72,7 +72,7 @@ def _both(evidence: Evidence, heard: HumSeen) -> Move:
     if lead is not None and lead.value - lead.uncertainty > EARTH_LEAD_OHM:
         because = f"the earth path from arm to lead has {lead.value:.3g} Ω where {EARTH_LEAD_OHM:g} Ω is the most"
         return _move("earth lead", "renew", because, "mend the earth path from the arm to the lead's end", ())
-    because = f"{mains:g} Hz and odd multiples lead in both channels: an earth missing, a second earth path, or a field"
+    because = f"{mains:g} Hz and odd multiples lead on both sides: an earth missing, a second earth path, or a field"
     words = "measure the earth path from arm to lead, then touch the arm, move it, unplug other gear, one at a time"
     more = (
         "Less when the arm is touched: arm or screen has no earth. Changes with the arm's place: field of motor or "

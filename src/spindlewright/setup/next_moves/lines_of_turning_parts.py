@@ -31,15 +31,57 @@ def moves(evidence: Evidence) -> tuple[Move, ...]:
     if reading is None or _flutter_is_good(evidence):
         return ()
     lines = [(float(line["frequency_hz"]), float(line["peak_percent"])) for line in _other_lines(reading)]
-    found = _by_part(evidence, reading, lines)
-    made = [
-        _of_part(name, group) for name, group in found.items() if max(g.peak_percent for g in group) >= LEAST_PERCENT
-    ]
+    loud = {
+        name: group
+        for name, group in _by_part(evidence, reading, lines).items()
+        if max(line.peak_percent for line in group) >= LEAST_PERCENT
+    }
+    weighted = evidence.main("wow_flutter_weighted")
+    quantity = reading.quantity if weighted is None else weighted.quantity
+    made = [_of_part(name, group, quantity) for name, group in loud.items()]
     if not made and evidence.deck.drive == "idler":
         family = _family(lines)
         if family:
-            made.append(_of_idler(family[0][0], family, measured=False))
+            made.append(_of_idler(family[0][0], family, False, quantity))
+    if not made and weighted is not None and weighted.verdict == "outside":
+        made += _sizes_wanted(evidence, lines, quantity)
     return tuple(made)
+
+
+def _sizes_wanted(evidence: Evidence, lines: Sequence[tuple[float, float]], quantity: str) -> list[Move]:
+    """Lines that nothing names yet, on a deck whose sizes are not known: measure them, then they can be named."""
+    unnamed = sorted((line for line in lines if line[1] >= LEAST_PERCENT), key=lambda line: -line[1])[:3]
+    wanted = [_IN_WORDS[name] for name in _WANTED.get(evidence.deck.drive, ()) if name not in evidence.deck.dimensions]
+    if not unnamed or not wanted:
+        return []
+    return [
+        Move(
+            what="sizes of the drive",
+            direction="measure",
+            amount=None,
+            unit=None,
+            because=f"{_told(unnamed)} {_stands(unnamed)} out, and the part is not known yet",
+            cautions=caution_ids(STEPS[1]),
+            kind="repeat",
+            key=KEY,
+            words=f"measure {listed(wanted)} with callipers and note them with the deck: then the line names its part",
+            quantity=quantity,
+        )
+    ]
+
+
+_WANTED = {
+    "belt": ("hub_mm", "pulley_mm", "belt_thickness_mm", "belt_length_mm"),
+    "idler": ("rim_mm", "idler_mm"),
+}
+_IN_WORDS = {
+    "hub_mm": "hub",
+    "pulley_mm": "pulley",
+    "belt_thickness_mm": "belt thickness",
+    "belt_length_mm": "belt length",
+    "rim_mm": "rim",
+    "idler_mm": "idler",
+}
 
 
 def _flutter_is_good(evidence: Evidence) -> bool:
@@ -82,10 +124,10 @@ def _family(lines: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     return []
 
 
-def _of_part(name: str, group: Sequence[PartLine]) -> Move:
+def _of_part(name: str, group: Sequence[PartLine], quantity: str) -> Move:
     lines = [(line.frequency_hz, line.peak_percent) for line in sorted(group, key=lambda line: line.frequency_hz)]
     if name == "idler":
-        return _of_idler(group[0].part.rate_hz, lines, measured=True)
+        return _of_idler(group[0].part.rate_hz, lines, True, quantity)
     words, what, more = {
         "belt": (
             "look for a lump, a splice or a twist in the belt, turn it inside out and measure again",
@@ -111,12 +153,12 @@ def _of_part(name: str, group: Sequence[PartLine]) -> Move:
         kind="suspect",
         key=KEY,
         words=words,
-        quantity="once_per_revolution",
+        quantity=quantity,
         more=(more,) if more else (),
     )
 
 
-def _of_idler(rate_hz: float, lines: Sequence[tuple[float, float]], measured: bool) -> Move:
+def _of_idler(rate_hz: float, lines: Sequence[tuple[float, float]], measured: bool, quantity: str) -> Move:
     many = len(lines) > 1
     where = f"at the rate of the idler, {figures(rate_hz, 2)} Hz" if measured else "where idlers turn"
     because = f"{_told(lines)} {_stands(lines)} {where}" + (", in a family as a flat makes them" if many else "")
@@ -131,7 +173,7 @@ def _of_idler(rate_hz: float, lines: Sequence[tuple[float, float]], measured: bo
         kind="suspect",
         key=KEY,
         words="look at the idler for a flat, true or renew it, and store the deck with the idler off the rim",
-        quantity="once_per_revolution",
+        quantity=quantity,
         more=(check,) if measured else (check, "Measure rim and idler with callipers to be sure."),
     )
 

@@ -42,6 +42,8 @@ def _fitness(evidence: Evidence) -> tuple[Move, ...]:
     for item in evidence.fitness:
         if item.severity != "stop" or item.code in SAID_ELSEWHERE or item.code in advised:
             continue
+        if item.code == "no_tone" and evidence.all("hum"):
+            continue  # a recording of the arm on its rest is meant to have none
         entry = FITNESS_CODES.get(item.code)
         remedy = entry.remedy if entry else "Record again."
         advised[item.code] = Move(

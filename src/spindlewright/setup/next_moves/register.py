@@ -20,6 +20,7 @@ from spindlewright.setup.next_moves import (
     other_mains_pulley,
     other_speed,
     recordings_to_repeat,
+    rumble,
     speed_trim,
     symmetric_leak,
     wiring,
@@ -36,11 +37,17 @@ _MODULES = (
     wiring,
     hum,
     balance,
-    azimuth_roll,
-    symmetric_leak,
     lines_of_turning_parts,
     once_per_turn,
+    rumble,
+    azimuth_roll,
+    symmetric_leak,
 )
+
+BETTERMENTS = frozenset(
+    {azimuth_roll.KEY, symmetric_leak.KEY, lines_of_turning_parts.KEY, once_per_turn.KEY, rumble.KEY}
+)
+"""Moves that wait for the others unless their reading is outside its limit."""
 
 REGISTER: tuple[tuple[str, Callable[[Evidence], tuple[Move, ...]], tuple[str, ...]], ...] = tuple(
     (module.KEY, module.moves, tuple(module.STEPS)) for module in _MODULES
@@ -65,4 +72,12 @@ def next_moves(
     'fit the pulley for 50 Hz'
     """
     evidence = Evidence(tuple(readings), tuple(findings), tuple(fitness), deck or DeckAbilities())
-    return tuple(move for _, moves, _ in REGISTER for move in moves(evidence))
+    advised = [move for _, moves, _ in REGISTER for move in moves(evidence)]
+    return tuple(sorted(advised, key=lambda move: _can_wait(move, evidence)))
+
+
+def _can_wait(move: Move, evidence: Evidence) -> bool:
+    """Whether a move betters what no limit is set for, or is within it as far as can be told: after all others."""
+    if move.key not in BETTERMENTS or move.quantity is None:
+        return False
+    return all(reading.verdict != "outside" for reading in evidence.all(move.quantity))
