@@ -11,7 +11,8 @@ from rich.text import Text
 
 from spindlewright.cli.paper import ACCENT, INDENT, QUIET, Paper
 from spindlewright.cli.printed_bands import print_bands
-from spindlewright.cli.printed_readings import main_readings, measured, print_limit_sources, print_readings
+from spindlewright.cli.printed_readings import print_limit_sources, print_readings
+from spindlewright.reading_words import main_readings, measured
 from spindlewright.wording import counted, length_in_words, listed, quantities_in_words, title
 
 
