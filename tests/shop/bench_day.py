@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Any
 
@@ -19,6 +20,20 @@ from spindlewright.shop.tasks import NewTask, add_task
 from spindlewright.shop.views.recordings import CaptureOptions, CaptureView
 
 RATE_HZ = 8000
+
+
+class BenchClock:
+    """A clock that a test sets: one second on at every look."""
+
+    def __init__(self) -> None:
+        self.at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.at += timedelta(seconds=1)
+        return self.at
+
+    def pass_by(self, **length: float) -> None:
+        self.at += timedelta(**length)
 
 
 @cache

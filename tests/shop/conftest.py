@@ -7,27 +7,13 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from bench_day import BenchClock
 from sqlalchemy import create_engine, text
 
 from spindlewright.shop.store import Shop
-
-
-class BenchClock:
-    """A clock that a test sets: one second on at every look."""
-
-    def __init__(self) -> None:
-        self.at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        self.at += timedelta(seconds=1)
-        return self.at
-
-    def pass_by(self, **length: float) -> None:
-        self.at += timedelta(**length)
 
 
 @pytest.fixture

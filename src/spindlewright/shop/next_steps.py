@@ -13,7 +13,7 @@ from spindlewright.shop.views.stages import GateState, NextStep, Stage
 
 def arrival(facts: Facts) -> Iterator[NextStep]:
     """Condition, agreement, then the gates."""
-    if not facts.job.condition:
+    if not facts.job.condition and not work_begun(facts):
         yield NextStep(
             "arrival",
             "Write down the condition of the deck, what came with it and what is missing.",
@@ -35,10 +35,18 @@ def before(facts: Facts) -> Iterator[NextStep]:
     if not all_answered(facts.gates):
         yield NextStep("before", "Answer the gates of Arrival first.", "arrival-gates")
         return
+    if work_begun(facts):  # "as it came" is past
+        yield from _being_measured(facts, "before")
+        return
     yield from _recording_wanted(facts, "before")
     if refusal(facts.gates, "functions", "") is None and not any(view.before for view in facts.functions):
         yield NextStep("before", "Try the functions as they are: works, does not, not there.", "before-functions")
     yield from _being_measured(facts, "before")
+
+
+def work_begun(facts: Facts) -> bool:
+    """True when something has been done to the deck."""
+    return any(task.done_at is not None for task in facts.tasks)
 
 
 def _recording_wanted(facts: Facts, stage: Stage) -> Iterator[NextStep]:

@@ -76,7 +76,7 @@ def why_closed(facts: Facts, stage: Stage) -> str:
             return "opens with the owner's yes, or with \"shop's own deck\""
         if facts.go_ahead.kind == "owner_no":
             return "the owner said no; a later yes opens it"
-    if stage == "after" and not any(task.done_at for task in facts.tasks):
+    if stage == "after" and not next_steps.work_begun(facts):
         return "opens when something has been done: tick a task of Work or Set-up first"
     if stage == "handover" and facts.go_ahead is None:
         return "opens with the owner's answer at Go-ahead"
@@ -131,6 +131,8 @@ def _readings(facts: Facts, stage: str) -> str:
         parts.append(reason.words)
     if by_hand := sum(key == stage for key, _ in facts.hand_quantities):
         parts.append(f"{by_hand} by hand")
+    if not parts and stage == "before" and next_steps.work_begun(facts):
+        parts.append("nothing was read before the work")
     return ", ".join(parts)
 
 
