@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from spindlewright.capture.fitness_item import FitnessItem
 from spindlewright.readings.comparison import Comparison, NotCompared, compare, not_compared
 from spindlewright.readings.from_object import fitness_from_object
 from spindlewright.readings.reading import Reading
 from spindlewright.setup.deck_abilities import DeckAbilities, deck_abilities
+from spindlewright.setup.headline import Headline, headline
 from spindlewright.setup.next_moves import Move, next_moves
 from spindlewright.shop.views.job import DeckView
 from spindlewright.shop.views.recordings import CaptureView, FindingView, ReadingView
@@ -25,7 +25,7 @@ class Advice:
     comparisons: tuple[Comparison, ...] = ()
     not_compared: tuple[NotCompared, ...] = ()
     moves: Mapping[str, tuple[Move, ...]] = field(default_factory=dict)
-    headlines: Mapping[str, Any] = field(default_factory=dict)
+    headlines: Mapping[str, Headline] = field(default_factory=dict)
 
 
 def advise(
@@ -39,16 +39,19 @@ def advise(
     abilities = abilities_of(deck, mains_hz)
     before, after = _of_stage(readings, "before"), _of_stage(readings, "after")
     moves: dict[str, tuple[Move, ...]] = {}
+    headlines: dict[str, Headline] = {}
     for stage in ADVISED_STAGES:
         read = _of_stage(readings, stage)
         found = [view.finding for view in findings if view.stage == stage]
         fitness = fitness_of(captures, stage)
         if read or found or fitness:
             moves[stage] = next_moves(read, found, fitness, abilities)
+            headlines[stage] = headline(read, found, fitness, abilities)
     return Advice(
         comparisons=compare(before, after) if before and after else (),
         not_compared=not_compared(before, after) if before and after else (),
         moves=moves,
+        headlines=headlines,
     )
 
 

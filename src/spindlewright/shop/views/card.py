@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from spindlewright.readings.comparison import Comparison, NotCompared
+from spindlewright.setup.headline import Headline
 from spindlewright.setup.next_moves.move import Move
 from spindlewright.shop.views.job import DeckView, JobView, OwnerView
 from spindlewright.shop.views.recordings import (
@@ -56,7 +56,7 @@ class JobCard:
     not_compared: tuple[NotCompared, ...] = ()
     moves: Mapping[str, tuple[Move, ...]] = field(default_factory=dict)
     """Next moves by stage (``before``, ``after``)."""
-    headlines: Mapping[str, Any] = field(default_factory=dict)
+    headlines: Mapping[str, Headline] = field(default_factory=dict)
     """The one sentence by stage (``before``, ``after``)."""
 
     def stage(self, key: Stage) -> StageState:
