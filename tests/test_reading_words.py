@@ -9,6 +9,7 @@ from spindlewright.reading_words import (
     elsewhere,
     limit_of,
     limit_sources,
+    lines_by_subject,
     main_readings,
     measured,
     verdict_in_words,
@@ -61,3 +62,17 @@ def test_the_main_band_speaks_and_the_others_are_named() -> None:
     assert elsewhere(both).replace("\N{NO-BREAK SPACE}", " ") == "also 0.250 in band 3"
     assert elsewhere([stored()]) == ""
     assert elsewhere([]) == ""
+
+
+def test_lines_of_a_table() -> None:
+    other = stored(0.25, band=3, conditions={"main": False})
+    ((heading, (line,)),) = lines_by_subject([stored(), other])
+    assert heading == "Wow and flutter"
+    assert (line.title, line.measured, line.limit) == ("Weighted, two-sigma", "0.210 ± 0.020 %", "up to 0.2 %")
+    assert line.verdict == "too close to call"
+    assert line.because == "because ±0.020 % reaches across the limit."
+    assert line.also.endswith("band\N{NO-BREAK SPACE}3")
+    ((_, (free,)),) = lines_by_subject([stored(verdict=None, conditions={"velocity_known": False})])
+    assert (free.verdict, free.because) == ("", WITHOUT_VELOCITY)
+    ((_, (kept,)),) = lines_by_subject([stored(verdict="within")])
+    assert (kept.verdict, kept.because) == ("within", "")

@@ -6,6 +6,7 @@ Takes the reading objects of ``contract.py`` and computes nothing new.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, TypeVar
 
@@ -15,6 +16,7 @@ from spindlewright.wording import (
     limit_in_words,
     order,
     subject,
+    title,
     unit_in_words,
     upper_bound,
     value_with_uncertainty,
@@ -26,6 +28,54 @@ AReading = TypeVar("AReading", bound=JsonReading)
 NO_BREAK = "\N{NO-BREAK SPACE}"
 MOST_LINES = 6
 """Lines of a spectrum named in a note."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingLine:
+    """One line of a table of readings, all in words. ``also`` and ``notes`` belong under it; ``channel`` is in ``title``.
+
+    ``verdict`` is within, outside, too close to call, or empty; ``because`` says why it is too close or missing.
+    """
+
+    quantity: str
+    title: str
+    measured: str
+    limit: str
+    verdict: str
+    because: str
+    also: str
+    notes: tuple[str, ...]
+
+
+def lines_by_subject(readings: Iterable[JsonReading]) -> list[tuple[str, list[ReadingLine]]]:
+    """Readings as lines under the headings of the printed page: the main band speaks, the others are named under it."""
+    return [(heading, _lines(several)) for heading, several in by_subject(readings)]
+
+
+def _lines(readings: Sequence[JsonReading]) -> list[ReadingLine]:
+    together: dict[tuple[str, str | None], list[JsonReading]] = {}
+    for reading in readings:
+        together.setdefault((reading["quantity"], reading["channel"]), []).append(reading)
+    lines = []
+    for (quantity, channel), same in together.items():
+        (main,) = main_readings(same)
+        words = verdict_in_words(main)
+        verdict, _, because = words.partition(", ")
+        if main["verdict"] is None:
+            verdict, because = "", words
+        lines.append(
+            ReadingLine(
+                quantity,
+                title(quantity, channel),
+                measured(main),
+                limit_of(main),
+                verdict,
+                because,
+                elsewhere(same),
+                tuple(notes(main)),
+            )
+        )
+    return lines
 
 
 def by_subject(readings: Iterable[JsonReading]) -> list[tuple[str, list[JsonReading]]]:

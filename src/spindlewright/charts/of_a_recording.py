@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
-from spindlewright.charts.azimuth_from_the_front import azimuth_from_the_front
+from spindlewright.charts import azimuth_from_the_front as azimuth
+from spindlewright.charts import deviation_over_time as over_time
+from spindlewright.charts import deviation_spectrum as spectrum
+from spindlewright.charts import hum_lines as hum
+from spindlewright.charts import turn_by_turn as by_turn
+from spindlewright.charts import turns_map as turn_map
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, JsonObject, Wanted
-from spindlewright.charts.deviation_over_time import deviation_over_time
-from spindlewright.charts.deviation_spectrum import deviation_spectrum
-from spindlewright.charts.hum_lines import hum_lines
-from spindlewright.charts.turn_by_turn import turn_by_turn
-from spindlewright.charts.turns_map import turns_map
 
 
 def charts_of_a_recording(
@@ -25,13 +25,22 @@ def charts_of_a_recording(
     >>> charts_of_a_recording({"readings": [], "curves": None})
     ()
     """
+    drawn = (draw() for _, draw in chart_makers(measurement, rates, wanted))
+    return tuple(chart for chart in drawn if chart is not None)
+
+
+def chart_makers(
+    measurement: JsonObject,
+    rates: Mapping[str, Sequence[float]] | None = None,
+    wanted: Wanted = FOR_A_PAGE,
+) -> tuple[tuple[str, Callable[[], Chart | None]], ...]:
+    """Title and maker of each chart, for a page that shows each as soon as it is drawn."""
     readings = measurement.get("readings") or ()
-    found = (
-        deviation_over_time(measurement, wanted=wanted),
-        deviation_spectrum(measurement, rates, wanted=wanted),
-        turn_by_turn(measurement, wanted=wanted),
-        turns_map(measurement, wanted=wanted),
-        hum_lines(readings, wanted=wanted),
-        azimuth_from_the_front(readings, wanted=wanted),
+    return (
+        (over_time.TITLE, lambda: over_time.deviation_over_time(measurement, wanted=wanted)),
+        (spectrum.TITLE, lambda: spectrum.deviation_spectrum(measurement, rates, wanted=wanted)),
+        (by_turn.TITLE, lambda: by_turn.turn_by_turn(measurement, wanted=wanted)),
+        (turn_map.TITLE, lambda: turn_map.turns_map(measurement, wanted=wanted)),
+        (hum.TITLE, lambda: hum.hum_lines(readings, wanted=wanted)),
+        (azimuth.TITLE, lambda: azimuth.azimuth_from_the_front(readings, wanted=wanted)),
     )
-    return tuple(chart for chart in found if chart is not None)
