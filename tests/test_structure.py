@@ -34,6 +34,7 @@ ROOMS = [
     "charts",
     "shop",
     "demo",
+    "web",
     "cli",
 ]
 PURE = {

@@ -1,0 +1,1 @@
+"""What scripts ask, one subject a module, each with its ``router``; described at ``/openapi.json``."""

@@ -1,0 +1,27 @@
+"""What a route may ask for by its parameters: the shop, the queue of measurings.
+
+@router.get("/jobs/{number}")
+def show(request: Request, shop: ShopAtHand, number: str) -> Response: ...
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, cast
+
+from fastapi import Depends
+from starlette.requests import Request
+
+from spindlewright.shop.measuring import MeasuringQueue
+from spindlewright.shop.store import Shop
+
+
+def _shop(request: Request) -> Shop:
+    return cast(Shop, request.app.state.shop)
+
+
+def _queue(request: Request) -> MeasuringQueue:
+    return cast(MeasuringQueue, request.app.state.queue)
+
+
+ShopAtHand = Annotated[Shop, Depends(_shop)]
+QueueAtHand = Annotated[MeasuringQueue, Depends(_queue)]

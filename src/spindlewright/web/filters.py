@@ -1,0 +1,136 @@
+"""How figures, times and verdicts read on a page. They come from ``wording``; nothing is computed here.
+
+Each function is a filter of the templates by its own name: ``{{ reading | measured }}``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from spindlewright.readings.reading import Reading
+from spindlewright.standards.jcgm_106_2012 import Verdict
+from spindlewright.wording import (
+    SIGNED,
+    figures,
+    limit_in_words,
+    title,
+    unit_in_words,
+    upper_bound,
+    value_with_uncertainty,
+)
+
+NO_BREAK = "\u00a0"
+
+
+def measured(reading: Reading) -> str:
+    """Value, uncertainty and unit: ``−0.592 ± 0.095 %``, or ``under 0.003 %`` where only a bound is known."""
+    return f"{measured_without_unit(reading)}{NO_BREAK}{unit_in_words(reading.unit)}"
+
+
+def measured_without_unit(reading: Reading) -> str:
+    """The same without its unit, for a table with a column of units."""
+    if reading.conditions.get("below_noise"):
+        return f"under {upper_bound(reading.value, reading.unit)}"
+    value, uncertainty = value_with_uncertainty(
+        reading.value, reading.uncertainty, reading.unit, reading.quantity in SIGNED
+    )
+    return f"{value}{NO_BREAK}±{NO_BREAK}{uncertainty}"
+
+
+def reading_title(reading: Reading) -> str:
+    """The quantity in words, with its channel."""
+    return title(reading.quantity, reading.channel)
+
+
+def limit_words(reading: Reading) -> str:
+    """The limit in words with its unit; empty without one."""
+    if reading.limit is None:
+        return ""
+    return f"{limit_in_words(reading.limit.low, reading.limit.high)}{NO_BREAK}{unit_in_words(reading.unit)}"
+
+
+def verdict_words(reading: Reading) -> str:
+    """``within``, ``outside`` or ``too close to call, because …``; empty without a limit."""
+    if reading.verdict != "undecided":
+        return reading.verdict or ""
+    _, uncertainty = value_with_uncertainty(reading.value, reading.uncertainty, reading.unit)
+    spread = f"±{uncertainty} {unit_in_words(reading.unit)} reaches across the limit"
+    why = reading.conditions.get("undecided_because") or spread
+    move = reading.conditions.get("next_move")
+    return f"too close to call, because {why}." + (f" Next: {move}." if isinstance(move, str) else "")
+
+
+def verdict_short(verdict: Verdict | str | None) -> str:
+    """The verdict without its reason."""
+    return "too close to call" if verdict == "undecided" else verdict or ""
+
+
+def number(value: float, places: int = 2, signed: bool = False) -> str:
+    """A number with that many decimal places and the true minus sign."""
+    return figures(value, places, signed)
+
+
+def when(moment: datetime | None) -> str:
+    """Day and time on this computer's clock: ``25 Nov 2026, 14:05``."""
+    return "" if moment is None else f"{day(moment)}, {moment.astimezone():%H:%M}"
+
+
+def day(moment: datetime | None) -> str:
+    """Day on this computer's clock: ``25 Nov 2026``."""
+    if moment is None:
+        return ""
+    here = moment.astimezone()
+    return f"{here.day} {_MONTHS[here.month - 1]} {here.year}".replace(" ", NO_BREAK)
+
+
+def machine_time(moment: datetime) -> str:
+    """For the attribute ``datetime`` of ``<time>``."""
+    return moment.isoformat(timespec="seconds")
+
+
+def money(amount: Decimal | None, currency: str = "") -> str:
+    """A sum with two places: ``35.00 EUR``; empty when nothing was agreed."""
+    return "" if amount is None else f"{amount:.2f}{NO_BREAK}{currency}".rstrip()
+
+
+def rpm_words(rpm: float) -> str:
+    """A nominal speed by its name: 33⅓, 45, 78.
+
+    >>> rpm_words(100 / 3), rpm_words(45.0), rpm_words(16.7)
+    ('33⅓', '45', '16.7')
+    """
+    for name, value in (("16⅔", 50.0 / 3.0), ("33⅓", 100.0 / 3.0), ("45", 45.0), ("78", 3600.0 / 46.0)):
+        if abs(rpm - value) < 0.01:
+            return name
+    return f"{rpm:.4g}"
+
+
+def capital(words: str) -> str:
+    """The first letter as a capital, the others as they are."""
+    return words[:1].upper() + words[1:]
+
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+FILTERS: dict[str, Callable[..., Any]] = {
+    function.__name__: function
+    for function in (
+        measured,
+        measured_without_unit,
+        reading_title,
+        limit_words,
+        verdict_words,
+        verdict_short,
+        number,
+        when,
+        day,
+        machine_time,
+        money,
+        rpm_words,
+        capital,
+        unit_in_words,
+    )
+}

@@ -1,0 +1,5 @@
+"""The methods that change nothing."""
+
+from __future__ import annotations
+
+ONLY_READ = frozenset({"GET", "HEAD", "OPTIONS"})

@@ -1,0 +1,46 @@
+"""What tests of pages share: accessibility by axe in both themes, forms with their token, first paint."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+
+def axe_clean(page: Any) -> None:
+    """No violation found by axe on the page as it stands, in light and in dark."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        found = Axe().run(page)
+        told = [
+            f"{scheme}: {one['id']}: {one['help']}: " + "; ".join(node["html"][:160] for node in one["nodes"][:4])
+            for one in found.response["violations"]
+        ]
+        assert told == []
+    page.emulate_media(color_scheme="light")
+
+
+def token_in(html: str) -> str:
+    """The form token in a page."""
+    found = re.search(r'name="token" value="([^"]+)"', html)
+    assert found
+    return found.group(1)
+
+
+def first_paint_ms(page: Any) -> float:
+    """When something was first painted, in ms from the beginning of the navigation."""
+    return float(
+        page.evaluate(
+            """() => new Promise((done) => {
+              const seen = () => performance.getEntriesByName('first-contentful-paint')[0];
+              const look = () => seen() ? done(seen().startTime) : setTimeout(look, 10);
+              look();
+            })"""
+        )
+    )
+
+
+def spills_sideways(page: Any) -> bool:
+    """Whether the page is wider than its window."""
+    return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
