@@ -240,18 +240,34 @@ def read_stamp() -> dict[str, object]:
 
 def run_spindlewright(python: Path, words: list[str]) -> int:
     """The command line of the package; gives its exit status."""
-    return subprocess.call([str(python), "-P", "-m", "spindlewright.cli", *words])
+    return subprocess.call(spindlewright_command(python, words))
+
+
+def spindlewright_command(python: Path, words: list[str]) -> list[str]:
+    """The words that start it."""
+    return [str(python), "-P", "-m", "spindlewright.cli", *words]
 
 
 def demonstrate(python: Path, options: list[str]) -> int:
     """Make the demonstration shop (once), then open it in the browser until Ctrl-C."""
-    place = ["--data", os.path.relpath(DEMONSTRATION)]
+    place = ["--data", os.path.relpath(DEMONSTRATION / "shop")]
+    DEMONSTRATION.mkdir(exist_ok=True)
     status = run_spindlewright(python, ["demo", *place])
     if status != 0:
         return status
     for line in WHAT_TO_DO_FIRST:
         say(line)
-    return run_spindlewright(python, ["serve", *place, *options])
+    return serve_until_ended(python, ["serve", *place, *options])
+
+
+def serve_until_ended(python: Path, words: list[str]) -> int:
+    """The same, waiting through Ctrl-C: the server gets it too, closes down and says so."""
+    server = subprocess.Popen(spindlewright_command(python, words))
+    while True:
+        try:
+            return server.wait()
+        except KeyboardInterrupt:
+            continue
 
 
 def run_checks(python: Path, words: list[str]) -> int:

@@ -156,14 +156,28 @@ def test_alone_it_makes_the_demonstration_shop_and_serves_it(
     calls = Calls()
     monkeypatch.setattr(bench, "set_up", lambda extra=None: Path("python"))
     monkeypatch.setattr(subprocess, "call", calls)
+    monkeypatch.setattr(subprocess, "Popen", lambda command: Server(calls(command)))
     assert bench.main(options) == 0
     start = ["python", "-P", "-m", "spindlewright.cli"]
-    place = ["--data", os.path.relpath(bench.DEMONSTRATION)]
+    place = ["--data", os.path.relpath(bench.DEMONSTRATION / "shop")]
     assert calls == [[*start, "demo", *place], [*start, "serve", *place, *options]]
     told = capsys.readouterr().err.splitlines()
     assert len(told) == 3
     for line, word in zip(told, ("sheet", "Tap the turns", "job card"), strict=True):
         assert word in line
+
+
+class Server:
+    """Stands for a server that is stopped with Ctrl-C and then closes down with ``status``."""
+
+    def __init__(self, status: int) -> None:
+        self.status, self.asked = status, 0
+
+    def wait(self) -> int:
+        self.asked += 1
+        if self.asked == 1:
+            raise KeyboardInterrupt
+        return self.status
 
 
 def test_it_serves_nothing_when_the_demonstration_shop_cannot_be_made(
