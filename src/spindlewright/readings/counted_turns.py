@@ -5,8 +5,8 @@ the hand's scatter s. The slope's standard error is s·√(12/(n(n² − 1))), S
 cartridge, disc or microphone is needed, and no disc error enters: the reading speaks of the platter.
 
 Source: least squares, textbook (derived). Status: derived; coverage held by random draws in
-tests/conformance/test_counted_turns.py. The hand's errors are taken as independent; counting longer helps more than
-tapping more carefully.
+tests/conformance/test_counted_turns_coverage.py. The hand's errors are taken as independent; counting longer helps
+more than tapping more carefully.
 """
 
 from __future__ import annotations
@@ -28,10 +28,10 @@ TIMER_STEP_S = 0.001
 SLOWEST_RPM, FASTEST_RPM = 5.0, 120.0
 OTHER_SPEED_PERCENT = 8.0
 """Beyond this the deck seems set to another speed, or the taps were not one a turn."""
-MISSED = (1.6, 2.4)
-"""Length of a gap, in turns, that one missed tap leaves."""
-DOUBLE = 0.6
-"""Two taps nearer than this share of a turn: one of them is too many."""
+FOLLOWED_TAPS = 8
+"""Taps whose mean says where the next one is expected."""
+LOOSEST = 0.2
+"""Scatter, as a share of a turn, beyond which the taps do not follow the mark."""
 _RATES = (16.0 + 2.0 / 3.0, 100.0 / 3.0, 45.0, 3600.0 / 46.0)
 
 
@@ -127,48 +127,55 @@ def _checked(tap_times_s: Sequence[float]) -> np.ndarray:
 
 def _count(times: np.ndarray) -> _Counted:
     """Number of the turn of each tap; at most one missed and one double tap, both told."""
-    gaps = np.diff(times)
-    turn_s = float(np.median(gaps))
+    turn_s = float(np.median(np.diff(times)))
+    turn = _turn_numbers(times, turn_s)
     left_out: tuple[int, ...] = ()
-    short = np.flatnonzero(gaps < DOUBLE * turn_s)
-    if short.size:
-        extra = _extra_tap(times, short, turn_s)
-        left_out = (extra + 1,)
-        times = np.delete(times, extra)
-        gaps = np.diff(times)
-        turn_s = float(np.median(gaps))
-        if len(times) < LEAST_TAPS:
-            raise TapsError(
-                f"taps: tap {extra + 1} is one too many and only {len(times)} are left; tap some more turns"
-            )
-    in_turns = gaps / turn_s
-    odd = np.flatnonzero((in_turns < DOUBLE) | (in_turns > MISSED[0]))
-    if odd.size > 1 or (odd.size == 1 and not MISSED[0] < in_turns[odd[0]] < MISSED[1]):
-        where = int(odd[-1]) + 1 + sum(1 for k in left_out if k <= odd[-1] + 1)
+    doubled = np.flatnonzero(np.diff(turn) == 0)
+    if doubled.size > 1:
         raise TapsError(
-            f"taps: after tap {where} the time to the next does not fit one turn, and not one missed tap either; "
+            f"taps: more than one comes too soon (first after tap {doubled[0] + 1}); start again, one tap a turn"
+        )
+    if doubled.size:
+        extra = _extra_tap(times, turn, int(doubled[0]))
+        left_out = (extra + 1,)
+        times, turn = np.delete(times, extra), np.delete(turn, extra)
+        if len(times) < LEAST_TAPS:
+            raise TapsError(f"taps: tap {extra + 1} is one too many, {len(times)} are left; tap some more turns")
+    steps = np.diff(turn)
+    missing = np.flatnonzero(steps > 1)
+    if missing.size > 1 or np.any(steps > 2):
+        where = int(missing[-1]) + 1 + sum(1 for k in left_out if k <= missing[-1] + 1)
+        raise TapsError(
+            f"taps: after tap {where} the time to the next does not fit one turn, and more than one tap is missed; "
             "start again and tap each time the mark passes"
         )
-    steps = np.where(in_turns > MISSED[0], 2, 1)
-    missed = tuple(int(k) + 1 + sum(1 for out in left_out if out <= k + 1) for k in odd)
-    return _Counted(times, np.concatenate(([0], np.cumsum(steps))).astype(float), missed, left_out)
-
-
-def _extra_tap(times: np.ndarray, short: np.ndarray, turn_s: float) -> int:
-    """Index of the tap that is one too many: leaving it out makes the gaps round it whole turns."""
-    candidates = sorted({int(k) for k in short} | {int(k) + 1 for k in short})
-
-    def misfit(index: int) -> float:
-        gaps = np.diff(np.delete(times, index)) / turn_s
-        return float(np.sum((gaps - np.maximum(1.0, np.round(gaps))) ** 2))
-
-    best = min(candidates, key=misfit)
-    rest = np.diff(np.delete(times, best)) / turn_s
-    if np.any(rest < DOUBLE):
+    missed = tuple(int(k) + 1 + sum(1 for out in left_out if out <= k + 1) for k in missing)
+    counted = _Counted(times, turn.astype(float), missed, left_out)
+    slope_s, scatter_s = _line(counted)
+    if scatter_s > LOOSEST * slope_s:
         raise TapsError(
-            f"taps: more than one comes too soon (first after tap {int(short[0]) + 1}); start again, one tap a turn"
+            f"taps: they scatter by {scatter_s:.2g} s and do not keep step with a turn; "
+            "start again and tap each time the mark passes"
         )
-    return best
+    return counted
+
+
+def _turn_numbers(times: np.ndarray, turn_s: float) -> np.ndarray:
+    """Nearest turn of each tap, followed by the mean of the last taps so that a late hand does not lose count."""
+    numbers = np.zeros(len(times), dtype=int)
+    for k in range(1, len(times)):
+        last = slice(max(0, k - FOLLOWED_TAPS), k)
+        zero_s = float(np.mean(times[last] - numbers[last] * turn_s))
+        numbers[k] = max(numbers[k - 1], round((times[k] - zero_s) / turn_s))
+    return numbers
+
+
+def _extra_tap(times: np.ndarray, turn: np.ndarray, first: int) -> int:
+    """Index of the tap that is one too many: of two in one turn the one farther from the line of all the others."""
+    others = np.delete(np.arange(len(times)), [first, first + 1])
+    slope, start = np.polyfit(turn[others], times[others], 1)
+    apart = [abs(times[k] - (start + slope * turn[k])) for k in (first, first + 1)]
+    return first if apart[0] > apart[1] else first + 1
 
 
 def _line(counted: _Counted) -> tuple[float, float]:
@@ -187,11 +194,11 @@ def _told(counted: _Counted) -> str:
 
 
 def _doubt(value: float, nominal_rpm: float) -> str:
-    near = min(_RATES, key=lambda rate: abs(math.log(value / rate)))
-    if abs(value / near - 1.0) < 0.05 and abs(near / nominal_rpm - 1.0) > 0.05:
-        return f"this is near {near:.4g} rpm: look at the speed lever, or choose that speed here"
     if abs(2.0 * value / nominal_rpm - 1.0) < 0.05:
         return "this is half the speed: was every second turn tapped?"
     if abs(value / nominal_rpm / 2.0 - 1.0) < 0.05:
         return "this is twice the speed: are there two marks on the platter?"
+    near = min(_RATES, key=lambda rate: abs(math.log(value / rate)))
+    if abs(value / near - 1.0) < 0.05 and abs(near / nominal_rpm - 1.0) > 0.05:
+        return f"this is near {near:.4g} rpm: look at the speed lever, or choose that speed here"
     return ""
