@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +10,7 @@ import jinja2
 import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Route
 
 import spindlewright
 from spindlewright.charts import ink_and_paper as ink
@@ -60,16 +59,6 @@ def html(charts: tuple[Chart, ...]) -> str:
         f"<body><main><h1>Charts</h1><h2>Of one recording</h2>{figures}</main>"
         "<script type='module' src='/chart.js'></script></body></html>"
     )
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as play:
-        started = play.chromium.launch(
-            executable_path="/usr/bin/chromium", args=["--no-sandbox", "--disable-gpu", "--no-first-run"]
-        )
-        yield started
-        started.close()
 
 
 def opened(browser: Browser, html: str, **how: Any) -> Page:

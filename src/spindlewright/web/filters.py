@@ -10,6 +10,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from spindlewright.readings.comparison import Comparison, NotCompared
 from spindlewright.readings.reading import Reading
 from spindlewright.standards.jcgm_106_2012 import Verdict
 from spindlewright.wording import (
@@ -43,6 +44,11 @@ def measured_without_unit(reading: Reading) -> str:
 def reading_title(reading: Reading) -> str:
     """The quantity in words, with its channel."""
     return title(reading.quantity, reading.channel)
+
+
+def subject_title(subject: NotCompared | Comparison) -> str:
+    """The quantity of a comparison in words, with its channel."""
+    return title(subject.quantity, subject.channel)
 
 
 def limit_words(reading: Reading) -> str:
@@ -121,6 +127,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
         measured,
         measured_without_unit,
         reading_title,
+        subject_title,
         limit_words,
         verdict_words,
         verdict_short,

@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 from starlette.requests import Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, StreamingResponse
 
 from spindlewright.shop.settings import ShopSettings, settings_of
 from spindlewright.standards.cautions import caution, cautions_for
@@ -46,22 +46,37 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
     Every template also has ``request``, ``theme``, ``here`` (path and query of this page), ``shop_settings`` and the
     functions ``token_field()``, ``static(name)``, ``caution(id)``, ``cautions_for(step)``.
     """
-    answer = HTMLResponse(
-        templates()
-        .get_template(f"pages/{name}.html")
-        .render(
-            request=request,
-            theme=theme_of(request),
-            here=_here(request),
-            shop_settings=_shop_settings(request, status),
-            token_field=lambda: _token_field(request),
-            token=token_of(request),
-            **context,
-        ),
-        status_code=status,
-    )
+    answer = HTMLResponse(_template(name).render(_context(request, status, context)), status_code=status)
     keep_token(request, answer)
     return answer
+
+
+def flowing_page(request: Request, name: str, **context: Any) -> StreamingResponse:
+    """The same, sent while it is made: what stands above is shown before what takes longer below.
+
+    What can be refused must be found out before; once the page has begun, its status is sent.
+    """
+    parts = _template(name).stream(_context(request, 200, context))
+    parts.enable_buffering(64)
+    answer = StreamingResponse((str(part) for part in parts), media_type="text/html")
+    keep_token(request, answer)
+    return answer
+
+
+def _template(name: str) -> Template:
+    return templates().get_template(f"pages/{name}.html")
+
+
+def _context(request: Request, status: int, context: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "request": request,
+        "theme": theme_of(request),
+        "here": _here(request),
+        "shop_settings": _shop_settings(request, status),
+        "token_field": lambda: _token_field(request),
+        "token": token_of(request),
+        **context,
+    }
 
 
 def theme_of(request: Request) -> Theme:
