@@ -32,7 +32,7 @@ MOST_LINES = 6
 
 @dataclass(frozen=True, slots=True)
 class ReadingLine:
-    """One line of a table of readings, all in words. ``also`` and ``notes`` belong under it; ``channel`` is in ``title``.
+    """One line of a table of readings, all in words; ``also`` and ``notes`` belong under it.
 
     ``verdict`` is within, outside, too close to call, or empty; ``because`` says why it is too close or missing.
     """
@@ -48,7 +48,7 @@ class ReadingLine:
 
 
 def lines_by_subject(readings: Iterable[JsonReading]) -> list[tuple[str, list[ReadingLine]]]:
-    """Readings as lines under the headings of the printed page: the main band speaks, the others are named under it."""
+    """Readings as lines under the headings of the printed page; the main band speaks, others are named under it."""
     return [(heading, _lines(several)) for heading, several in by_subject(readings)]
 
 
