@@ -33,6 +33,7 @@ ROOMS = [
     "setup",
     "charts",
     "shop",
+    "sheets",
     "demo",
     "web",
     "cli",
