@@ -40,6 +40,7 @@ _GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
 class FlutterSeen:
     """Sizes of the deviation relative to the tone's mean frequency (1, not %); a None was too short to settle.
 
+    ``quasi_peak_spread`` is how far the meter's indication strays from its mean: standard deviation over mean.
     ``line_peak`` is the spectrum of the unweighted deviation, as the peak of a steady line at ``line_hz``.
     """
 
@@ -47,6 +48,7 @@ class FlutterSeen:
     weighted_rms: NoisySize
     quasi_peak: NoisySize
     quasi_peak_maximum: float
+    quasi_peak_spread: float
     unweighted: NoisySize | None
     wow: NoisySize | None
     flutter: NoisySize | None
@@ -111,6 +113,7 @@ class FlutterDetectors:
             weighted_rms=_scaled(self._weighted.rms(0), unit),
             quasi_peak=_scaled(self._meter.result(), unit),
             quasi_peak_maximum=self._meter.maximum * unit,
+            quasi_peak_spread=self._meter.spread,
             unweighted=_scaled(self._wide.two_sigma(0), unit) if wide else None,
             wow=_scaled(self._wide.two_sigma(1), unit) if wide else None,
             flutter=_scaled(self._wide.two_sigma(2), unit) if wide else None,
@@ -221,6 +224,7 @@ class _MeterReading:
         self._sums = np.zeros(3)
         self._differences = np.zeros(math.ceil(_METER_NOISE_S) + 2)
         self._total = 0.0
+        self._total_of_squares = 0.0
         self._count = 0
         self._noise_count = 0
         self._done = 0
@@ -232,6 +236,7 @@ class _MeterReading:
         counted = plain[max(0, -((self._done - self._begin) // step)) :]
         if len(counted):
             self._total += step * float(counted.sum())
+            self._total_of_squares += step * float(counted @ counted)
             self._count += step * len(counted)
             self.maximum = max(self.maximum, float(counted.max()))
         ahead = min(len(weighted), self._noise_end - self._done)
@@ -247,6 +252,13 @@ class _MeterReading:
                 )
                 self._noise_count += ahead - start
         self._done += step * len(weighted)
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation of the indication over its mean."""
+        if self._total == 0.0:
+            return 0.0
+        return math.sqrt(max(0.0, self._total_of_squares * self._count / self._total**2 - 1.0))
 
     def result(self) -> NoisySize:
         raw = self._total / max(self._count, 1)
