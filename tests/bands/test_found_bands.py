@@ -242,3 +242,19 @@ def test_a_recording_too_short_for_anything_gives_no_band(seconds: float) -> Non
     result = named(sound.astype(np.float32), 16000)
     assert result.bands == ()
     assert "no_tone" in codes(result)
+
+
+@pytest.mark.parametrize("strongest", [1, 2, 3, 4, 5])
+def test_strong_hum_round_the_bands_makes_no_tones(strongest: int) -> None:
+    """Hum of -20 dBFS in all, one order 6 dB over the others, in lead-in, gaps and silence alike."""
+    cuts = [Cut("tone", 3150, 10.0), gap(1.5), Cut("left", 1000, 6.0), gap(1.0), Cut("right", 1000, 6.0)]
+    scene = Scene([*cuts, Cut("silence", None, 7.0)], lead_s=3.0)
+    sound = scene.sound().astype(float)
+    time_s = np.arange(len(sound)) / scene.rate
+    orders = np.array([1, 2, 3, 4, 5, 7])
+    peaks = np.where(orders == strongest, 1.0, 0.5)
+    peaks *= 10.0 ** (-20.0 / 20.0) / np.sqrt(np.sum(peaks**2))
+    for order, peak in zip(orders, peaks, strict=True):
+        sound += peak * np.sin(2 * np.pi * 50.01 * order * time_s + order)[:, None] * [1.0, 0.7]
+    kinds = [band.kind for band in named(sound.astype(np.float32), scene.rate).bands]
+    assert kinds in (["tone", "left", "right", "silence"], ["silence", "tone", "left", "right", "silence"])

@@ -11,7 +11,7 @@ from spindlewright.bands.edges import timed
 from spindlewright.bands.finding import Finding
 from spindlewright.bands.hum_lines import near_mains_lines
 from spindlewright.bands.lines import Lines, decibels, dominant_lines
-from spindlewright.bands.mains_hum import MainsHum, mains_hum
+from spindlewright.bands.mains_hum import BESIDE_LINES, MainsHum, mains_hum
 from spindlewright.bands.piece import Piece
 from spindlewright.bands.quiet import EDGE_FRAMES, SHORTEST_SILENCE_S, quiet_pieces, quiet_stretches
 from spindlewright.bands.ticks_found import once_per_turn, ticks_in_quiet
@@ -93,7 +93,8 @@ def _doubtful_silence(pieces: list[Piece], survey: SurveyResult) -> list[Finding
 def _loud_and_tonal(lines: Lines, taken: NDArray[np.bool_], loudest: float | None) -> NDArray[np.bool_]:
     """Frames with a strong line that belongs to no band and is no hum."""
     level = loudest if loudest is not None else -20.0
-    loud = ~taken & (lines.level_db > max(level - 25.0, -55.0)) & lines.tonal & ~near_mains_lines(lines.hz)
+    loud = ~taken & (lines.level_db > max(level - 25.0, -55.0)) & lines.tonal
+    loud &= ~near_mains_lines(lines.hz, BESIDE_LINES)
     return np.asarray(loud, dtype=bool)
 
 

@@ -24,6 +24,8 @@ TWO_CLEAR_LINES_DB = 50.0
 """Two lines do as well for a wrong clock when both are clear: this sum of what they stand over the noise, each
 counted up to ``ENOUGH_DB``, so neither is below 20 dB (own choice)."""
 MOST_SEGMENTS = 200
+BESIDE_LINES = 0.02
+"""How far the neighbours of a line pull the frequency found in a short frame, as a share."""
 STRONGEST_OVER_OTHERS = 10 ** (8 / 10)
 
 
@@ -40,12 +42,14 @@ class MainsHum:
     clock_ratio: float
 
     def power_at(self, hz: float) -> float:
-        """Power of the line that stands within 0.4 % of ``hz``, 0 when there is none.
+        """Power of the line that stands within 2 % of ``hz``, 0 when there is none.
+
+        Neighbours 50 Hz away pull a frequency that was found in a frame of 50 ms by so much.
 
         A line far stronger than all others is none: it is a tone of the disc that happens to stand there.
         """
         for order, power in zip(self.lines, self.powers, strict=True):
-            if abs(hz / order / self.frequency_hz - 1) < 0.004:
+            if abs(hz / order / self.frequency_hz - 1) < BESIDE_LINES:
                 others = [p for n, p in zip(self.lines, self.powers, strict=True) if n != order]
                 return power if power < STRONGEST_OVER_OTHERS * max(others) else 0.0
         return 0.0

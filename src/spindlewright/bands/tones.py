@@ -11,7 +11,7 @@ from spindlewright.bands.channel_kind import with_dead_channel
 from spindlewright.bands.hum_lines import is_hum, near_mains_lines
 from spindlewright.bands.lines import Lines, decibels, dominant_lines
 from spindlewright.bands.low_lines import low_lines
-from spindlewright.bands.mains_hum import mains_hum
+from spindlewright.bands.mains_hum import BESIDE_LINES, mains_hum
 from spindlewright.bands.piece import Piece
 from spindlewright.bands.runs import tonal_runs
 from spindlewright.bands.steady_tones import is_steady, steady_pieces
@@ -28,6 +28,9 @@ LOWEST_TONE_HZ = 16.0
 LOW_OVER_MID_DB = 6.0
 LOW_OVERLAP_FRAMES = 2
 CHORD_SHARE = 0.25
+SMEAR_SEEN_TO = 0.9
+SMEAR_WINDOW_S = 4.0
+SMEAR_REACH = 0.03
 
 
 def tone_pieces(survey: SurveyResult) -> list[Piece]:
@@ -40,7 +43,7 @@ def tone_pieces(survey: SurveyResult) -> list[Piece]:
     if not found:
         return []
     hum = mains_hum(survey)
-    found = [p for p in found if not _is_chord(p, survey)]
+    found = [p for p in found if not _is_chord(p, survey) and not _is_smear(p, survey)]
     sounds = [p for p in found if hum is None or p.hz is None or p.power > 2.0 * hum.power_at(p.hz)]
     if not sounds:
         return []
@@ -89,6 +92,24 @@ def _is_chord(piece: Piece, survey: SurveyResult) -> bool:
     # the slow stream fades out about its upper end: there it may or may not hold the line
     rest = total - (max(below, piece.power) if piece.hz < 1.3 * survey.slow_to_hz else below + piece.power)
     return rest > CHORD_SHARE * piece.power and rest > 3.0 * noise
+
+
+def _is_smear(piece: Piece, survey: SurveyResult) -> bool:
+    """True when the short frames saw a line that the slow stream does not hold: strong hum beside smears as far."""
+    if piece.hz is None or not survey.mid_from_hz <= piece.hz < SMEAR_SEEN_TO * survey.slow_to_hz:
+        return False
+    rate = survey.slow_rate_hz
+    middle, half = 0.5 * (piece.first + piece.stop) * survey.frame_s, 0.5 * (piece.stop - piece.first) * survey.frame_s
+    half = min(half, 0.5 * SMEAR_WINDOW_S)
+    slow = survey.slow[:, max(0, round((middle - half) * rate)) : round((middle + half) * rate)].astype(np.float64)
+    length = slow.shape[1]
+    if length < SHORTEST_TONE_S * rate / 2:
+        return False
+    window = np.hanning(length + 1)[:-1] * (4.0 / length)
+    power = (np.abs(np.fft.rfft(slow * window, axis=1)) ** 2).sum(axis=0) / 1.5
+    place = np.arange(power.size) * rate / length
+    reach = max(SMEAR_REACH * piece.hz, 3.0 * rate / length)
+    return bool(power[np.abs(place - piece.hz) <= reach].sum() < 0.5 * piece.power)
 
 
 def _trimmed(piece: Piece, frames: int) -> Piece:
@@ -154,5 +175,5 @@ def _in_music(piece: Piece, pieces: list[Piece], lines: Lines) -> bool:
             loose[low - first : high - first] = False
     around = stop - first - min(piece.stop, stop) + max(piece.first, first)
     loud = lines.level_db[first:stop] > float(decibels(piece.power)) - 20.0
-    loud &= ~near_mains_lines(lines.hz[first:stop])
+    loud &= ~near_mains_lines(lines.hz[first:stop], BESIDE_LINES)
     return around > reach // 2 and bool(np.count_nonzero(loose & loud) > 0.5 * around)
