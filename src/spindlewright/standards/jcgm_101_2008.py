@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -104,6 +105,12 @@ def coverage_half_width(contributions: Iterable[Contribution], probability: floa
     """
     if not 0.5 <= probability <= 0.999:
         raise ValueError(f"probability of the interval: found {probability}, allowed is 0.5 to 0.999")
+    return _half_width(tuple(contributions), probability)
+
+
+@lru_cache(maxsize=4096)
+def _half_width(contributions: tuple[Contribution, ...], probability: float) -> float:
+    """Kept, because the same stored budgets are asked for at every look at a job."""
     parts = _merged(contributions)
     if not parts:
         return 0.0
