@@ -51,6 +51,11 @@ def subject_title(subject: NotCompared | Comparison) -> str:
     return title(subject.quantity, subject.channel)
 
 
+def quantity_title(quantity: str, channel: str | None = None) -> str:
+    """A quantity in words, with its channel."""
+    return title(quantity, channel)
+
+
 def limit_words(reading: Reading) -> str:
     """The limit in words with its unit; empty without one."""
     if reading.limit is None:
@@ -127,6 +132,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
         measured,
         measured_without_unit,
         reading_title,
+        quantity_title,
         subject_title,
         limit_words,
         verdict_words,
