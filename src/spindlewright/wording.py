@@ -40,6 +40,21 @@ SUBJECTS: dict[str, dict[str, str]] = {
         "surface_noise": "Surface noise",
         "clicks_per_minute": "Clicks",
     },
+    "By hand": {
+        "speed_by_counted_turns": "Speed by counted turns",
+        "tracking_force": "Tracking force",
+        "start_time": "Start time",
+        "coast_down_time": "Coast-down time",
+        "pivot_to_spindle": "Pivot to spindle",
+        "effective_length": "Effective length",
+        "overhang": "Overhang",
+        "arm_height": "Arm height",
+        "coil_resistance": "Coil resistance",
+        "arm_to_lead_resistance": "Earth, arm to lead",
+        "protective_earth_resistance": "Protective earth",
+        "insulation_resistance": "Insulation",
+        "belt_length": "Belt length",
+    },
 }
 """Titles of the quantities, by subject, in the order in which they are printed."""
 

@@ -117,6 +117,19 @@ def test_a_nominal_in_doubt_says_what_both_would_mean_and_that_nothing_is_turned
     assert "Turn nothing" in moves[0].sentence
 
 
+def test_counted_turns_settle_a_nominal_in_doubt() -> None:
+    item = FitnessItem("nominal_doubt", "warn", "…", evidence={"candidates_hz": [3000.0, 3150.0], "found_hz": 3090.0})
+    taps = counted_turns([60.0 / (100.0 / 3.0 * 1.03) * k for k in range(30)])
+    move = first([*speed(-1.905, limit=None), taps], fitness=[item], deck=SERVO)
+    assert (move.key, move.direction) == ("speed_trim", "towards slower")
+    assert move.quantity == "speed_by_counted_turns"
+
+
+def test_a_tone_that_no_usual_nominal_is_near_is_no_doubt_of_the_others() -> None:
+    item = FitnessItem("nominal_doubt", "warn", "…", evidence={"found_hz": [777.0]})
+    assert first(speed(-2.0), fitness=[item], deck=SERVO).key == "speed_trim"
+
+
 def test_case_1_a_thin_belt_by_its_sizes() -> None:
     """Hub 160.0, step 13.5 mm, belt 0.45 mm, −2.236 %: 0.80 mm is wanted. Trap: slip or motor."""
     sizes = {"hub_mm": 160.0, "pulley_mm": 13.5, "pulley_45_mm": 18.5, "belt_thickness_mm": 0.45}

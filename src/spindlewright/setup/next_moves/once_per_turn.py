@@ -1,7 +1,7 @@
 """Wow once with every turn: the disc is the first suspect, the deck only when the disc has been turned.
 
-A hole off centre by e makes e/r of wow, a tenth more under a pivoted arm (published values 14, derived). The test is to
-turn the disc half way round on the platter: what turns with it is the disc's.
+A hole off centre by e makes e/r of wow, a tenth more under a pivoted arm (published values 14, derived). The test is
+to turn the disc half way round on the platter: what turns with it is the disc's.
 """
 
 from __future__ import annotations

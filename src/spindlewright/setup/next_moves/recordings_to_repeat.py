@@ -23,9 +23,10 @@ SAID_ELSEWHERE = frozenset({"wrong_speed", "channel_dead", "mono", "hum_drowned"
 def nominal_in_doubt(evidence: Evidence) -> bool:
     """Whether the tone may be another one than was taken, so that the speed is not known to a few percent."""
     seen = speed_seen(evidence)
-    doubtful = evidence.item("nominal_doubt") is not None and seen is not None
+    item = evidence.item("nominal_doubt")
     return (
-        doubtful
+        item is not None
+        and bool(item.evidence.get("candidates_hz"))
         and seen is not None
         and seen.reading.quantity != "speed_by_counted_turns"
         and abs(seen.percent) > NOMINAL_DOUBT_PERCENT

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from spindlewright.readings.reading import Reading
-from spindlewright.readings.verdicts import MEASURE_THE_DISC
+from spindlewright.readings.verdicts import MEASURE_THE_DISC, NOMINAL_DOUBT_PERCENT
 from spindlewright.setup.next_moves.evidence import Evidence, verdict_of
 from spindlewright.standards.jcgm_106_2012 import Verdict
 
@@ -48,12 +48,20 @@ class SpeedSeen:
 
 def speed_seen(evidence: Evidence) -> SpeedSeen | None:
     """The deck's speed; None when nothing tells it."""
-    for quantity in ORDER:
+    for quantity in _order(evidence):
         reading = evidence.main(quantity)
         seen = _of(reading, evidence) if reading is not None else None
         if seen is not None:
             return seen
     return None
+
+
+def _order(evidence: Evidence) -> tuple[str, ...]:
+    """Counted turns come first where the disc's tone is not known: they do not hang on it."""
+    item = evidence.item("nominal_doubt")
+    tone = evidence.main("speed_deviation")
+    doubtful = item is not None and item.evidence.get("candidates_hz") and tone is not None
+    return ORDER[::-1] if doubtful and tone is not None and abs(tone.value) > NOMINAL_DOUBT_PERCENT else ORDER
 
 
 def speeds_by_setting(evidence: Evidence) -> dict[float, SpeedSeen]:
