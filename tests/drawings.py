@@ -29,12 +29,14 @@ def points(path: str) -> list[Point]:
 
 
 def lines_of_class(root: ElementTree.Element, name: str) -> list[list[Point]]:
-    """Points of all paths that are stroked in this colour, those in definitions left out."""
+    """Points of all lines of this colour, one list for each time the pen is put down; definitions left out."""
     defined = {path for definition in root.iter("defs") for path in definition.iter("path")}
     return [
-        points(path.attrib["d"])
+        points(part)
         for path in root.iter("path")
         if path not in defined and f"{name}-line" in path.attrib.get("class", "").split()
+        for part in path.attrib["d"].split("M")
+        if part.strip()
     ]
 
 

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from spindlewright.charts.before_against_after import Row
+from spindlewright.charts.comparison_row import Row
 from spindlewright.readings.better_direction import LOWER, NEARER_ZERO
 from spindlewright.readings.comparison import Comparison
 from spindlewright.readings.reading import Limit, Reading
 from spindlewright.wording import SIGNED, order, title
 
 Key = tuple[str, str | None]
+_NEWS = ("worse", "better", "changed", "no change shown")
 
 
 def comparison_rows(comparisons: Iterable[Comparison], limits: Mapping[Key, Limit] | None = None) -> tuple[Row, ...]:
-    """One row for each comparison, in the order of the printed page; ``limits`` by quantity and channel."""
+    """One row for each comparison: first what is shown to have changed, each in the order of the printed page.
+
+    ``limits`` by quantity and channel.
+    """
     known = limits or {}
     rows = []
-    for compared in sorted(comparisons, key=lambda c: order(c.quantity)):
+    for compared in sorted(comparisons, key=lambda c: (_NEWS.index(c.outcome), order(c.quantity))):
         limit = known.get((compared.quantity, compared.channel))
         rows.append(
             Row(

@@ -8,8 +8,9 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from spindlewright.charts.before_against_after import Row, before_against_after
+from spindlewright.charts.before_against_after import before_against_after
 from spindlewright.charts.chart import Chart
+from spindlewright.charts.comparison_row import Row
 from spindlewright.charts.comparison_rows import comparison_rows, limits_of
 from spindlewright.shop.job_card import job_card
 from spindlewright.web.at_hand import ShopAtHand
