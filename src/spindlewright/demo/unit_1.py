@@ -48,6 +48,10 @@ FUNCTIONS_BEFORE = {
     "speed_33": ("does not", "far too slow"),
     "speed_45": ("does not", "far too slow as well"),
 }
+PLANNED = (
+    NewTask("Fit the pulley for 50 Hz.", template="pulley", done=False),
+    NewTask("Exchange the two wires of the right channel at the headshell.", template="tag_wires", done=False),
+)
 TAP_TIMES_S = (0.412, 2.566, 4.739, 6.871, 9.062, 11.206, 13.381, 15.522, 17.697, 19.847, 22.031, 24.158, 26.342)
 """Thirteen taps of an invented hand, one a turn of 60/27.78 = 2.16 s, each some hundredths of a second off."""
 
@@ -68,6 +72,6 @@ def fill(bench: BenchHand) -> str:
 
     clock.go_to(1, 14, 45)
     give_go_ahead(shop, number, GoAhead("owner_yes", OWNER, None, "at the counter", Decimal("80")))
-    add_task(shop, number, NewTask("Fit the pulley for 50 Hz.", done=False))
-    add_task(shop, number, NewTask("Exchange the two wires of the right channel at the headshell.", done=False))
+    for task in PLANNED:
+        add_task(shop, number, task)
     return number

@@ -54,16 +54,18 @@ FUNCTIONS_AFTER = {**FUNCTIONS_BEFORE, "lift_down": WORKS}
 WORK = (
     NewTask(
         "Idler taken out: a flat of 3 mm where it stood on the motor. A new one fitted.",
+        template="idler_true",
         parts="idler, 60 mm",
         result="runs without a thump",
     ),
-    NewTask("Idler's bearing and platter bearing cleaned and oiled.", parts="bearing oil"),
-    NewTask("Rim and motor step cleaned."),
-    NewTask("Lift damped again.", parts="damping grease", result="comes down in 4 s"),
+    NewTask("Motor step and platter rim cleaned, free of oil.", template="clean_idler"),
+    NewTask("Platter bearing cleaned and oiled anew.", template="main_bearing", parts="bearing oil"),
+    NewTask("Lift damped again.", template="arm_bearings", parts="damping grease", result="comes down in 4 s"),
 )
 SET_UP = (
-    NewTask("Headshell rolled 1.2° clockwise, seen from its front.", "set_up", result="upright"),
-    NewTask("Tracking force and anti-skate set.", "set_up"),
+    NewTask("Headshell set upright in a mirror: it was rolled anticlockwise.", "set_up", "azimuth", result="upright"),
+    NewTask("Tracking force set with the scale.", "set_up", "tracking_force"),
+    NewTask("Anti-skate set.", "set_up", "anti_skate"),
 )
 
 
