@@ -41,7 +41,7 @@ def sheet_content(card: JobCard, settings: ShopSettings) -> SheetContent:
         owner="the shop" if card.owner.is_shop else card.owner.name,
         issued=day(card.handover.at) if card.handover else "",
         dates=_dates(card),
-        deck=_deck(card),
+        deck=deck_facts(card),
         arrival=_arrival(card),
         summary=_summary(card),
         tally=_tally(card),
@@ -111,7 +111,8 @@ def _dates(card: JobCard) -> tuple[Labelled, ...]:
     )  # fmt: skip
 
 
-def _deck(card: JobCard) -> tuple[Labelled, ...]:
+def deck_facts(card: JobCard) -> tuple[Labelled, ...]:
+    """The deck as its plate and its makers' choices tell it; what is not known is left out."""
     deck = card.deck
     plate = [f"{deck.plate_voltage_v:g} V"] if deck.plate_voltage_v else []
     plate += [f"{deck.plate_frequency_hz:g} Hz"] if deck.plate_frequency_hz else []

@@ -40,7 +40,7 @@ def _compared(card: JobCard) -> tuple[ChartPart, ...]:
 
 def _of_recordings(card: JobCard) -> tuple[ChartPart, ...]:
     """The charts of the recording with the most curves of each stage; one stage alone is drawn wide."""
-    chosen = {stage: _telling(card.captures_of(stage)) for stage in ("before", "after")}  # type: ignore[arg-type]
+    chosen = {stage: _telling(card.captures_of(stage)) for stage in ("before", "after")}
     there = [stage for stage in _STAGES if chosen[stage] is not None]
     by_name: dict[str, list[tuple[str, Chart]]] = {}
     for stage in there:

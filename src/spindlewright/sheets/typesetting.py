@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 from functools import cache
 from importlib import resources
-from typing import Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from spindlewright.charts.ink_and_paper import ACCENT, INK, QUIET, RULE
 from spindlewright.sheets.fonts import font_folder
 from spindlewright.sheets.printable import as_plain_object, holds_replacement, replaced_note
+
+if TYPE_CHECKING:
+    import typst
 
 Paper = Literal["a4", "letter"]
 HOUSE = "house.typ"
@@ -39,7 +42,7 @@ def typeset(template: str, content: Any, paper: str) -> bytes:
         made = typst.compile(
             source.encode("utf-8"),
             format="pdf",
-            font_paths=[str(font_folder())],
+            font_paths=_fonts(),
             ignore_system_fonts=True,
             sys_inputs={"content": json.dumps(plain, ensure_ascii=True, sort_keys=True)},
             pdf_standards="ua-1",
@@ -48,6 +51,13 @@ def typeset(template: str, content: Any, paper: str) -> bytes:
         raise SheetError(f"sheet: it could not be typeset ({trouble}); the job itself is unharmed") from None
     assert isinstance(made, bytes)
     return made
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    import typst
+
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(font_folder())])
 
 
 @cache
