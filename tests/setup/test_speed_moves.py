@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from setup.scenes import speed, within
@@ -123,6 +124,25 @@ def test_counted_turns_settle_a_nominal_in_doubt() -> None:
     move = first([*speed(-1.905, limit=None), taps], fitness=[item], deck=SERVO)
     assert (move.key, move.direction) == ("speed_trim", "towards slower")
     assert move.quantity == "speed_by_counted_turns"
+
+
+def test_taps_that_leave_it_open_ask_for_more_of_them() -> None:
+    """The slope of a line is known as n to the power −3/2 (least squares, closed form)."""
+    rng = np.random.default_rng(3)
+    taps = counted_turns(list(1.8 * np.arange(8) + rng.normal(0.0, 0.05, 8)))
+    spread = taps.conditions["deviation_uncertainty_percent"]
+    assert spread > 0.3
+    move = first([taps], deck=SERVO)
+    assert (move.kind, move.unit) == ("repeat", "turns")
+    assert move.amount is not None
+    assert spread * (8.0 / move.amount) ** 1.5 <= 0.15
+    steady = counted_turns(list(1.8 * np.arange(40) + rng.normal(0.0, 0.05, 40)))
+    assert next_moves([steady], deck=SERVO) == ()
+
+
+def test_an_automatic_is_not_made_to_play_a_run_out_groove() -> None:
+    move = first(speed(-0.25), deck=replace(SERVO, automatic=True))
+    assert "lifts by itself" in move.sentence
 
 
 def test_a_tone_that_no_usual_nominal_is_near_is_no_doubt_of_the_others() -> None:

@@ -14,7 +14,6 @@ tests/conformance/test_before_and_after.py.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -22,7 +21,7 @@ from typing import Literal
 from spindlewright.readings.better_direction import Better, better_direction, wanted_value
 from spindlewright.readings.day_to_day import day_to_day, seating
 from spindlewright.readings.reading import Channel, Reading
-from spindlewright.readings.repeats import BETWEEN_TAKES, Pooled, pooled
+from spindlewright.readings.repeats import Pooled, Spread, pooled, scattered, spread_of
 from spindlewright.readings.verdicts import DISC
 from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width
 from spindlewright.wording import (
@@ -213,9 +212,8 @@ def _compared(
 ) -> Comparison:
     disc = _same(before, after, "test_disc") if same_disc is None else same_disc
     recorder = _same(before, after, "recorder") if same_recorder is None else same_recorder
-    first, second = pooled(before), pooled(after)
-    spread = None if first.bound or second.bound else _spread_together(first, second)
-    first, second = _with_spread(first, spread), _with_spread(second, spread)
+    spread = spread_of(before, after)
+    first, second = pooled(before, spread), pooled(after, spread)
     method = next((r.method for r in (*before, *after) if not r.conditions.get("below_noise")), before[0].method)
     notes = list(_notes(first, second))
     change = uncertainty = None
@@ -224,7 +222,7 @@ def _compared(
         outcome = "no change shown"
         notes.append("another disc was played, and this quantity speaks of the disc too")
     elif first.bound or second.bound:
-        outcome = _outcome_of_bounds(key.quantity, first, second)
+        outcome = _outcome_of_bounds(key.quantity, first, second, coverage_half_width(day_to_day(before[0])))
     else:
         shared = (OF_THE_DISC if disc else frozenset()) | (OF_THE_RECORDER if recorder else frozenset())
         change = second.value - first.value
@@ -265,36 +263,11 @@ def _same(before: Sequence[Reading], after: Sequence[Reading], condition: str) -
     return True if told else None
 
 
-def _spread_together(first: Pooled, second: Pooled) -> tuple[float, float] | None:
-    """Standard deviation of one take and its degrees of freedom, from the repeats of both states together.
-
-    Both states are taken to scatter alike, as they do when nothing has changed. None without any repeats.
-    """
-    degrees = sum(state.takes - 1 for state in (first, second) if state.spread is not None)
-    if not degrees:
-        return None
-    squares = sum((state.takes - 1) * state.spread**2 for state in (first, second) if state.spread is not None)
-    return math.sqrt(squares / degrees), float(degrees)
-
-
-def _with_spread(state: Pooled, spread: tuple[float, float] | None) -> Pooled:
-    """The state with the scatter of both states' repeats instead of its own, which two takes tell poorly."""
-    if spread is None or state.bound is not None:
-        return state
-    line = Contribution(BETWEEN_TAKES, spread[0] / math.sqrt(state.takes), degrees_of_freedom=spread[1])
-    own = state.drawn_by_budget
-    drawn = (line,) if coverage_half_width([line]) >= coverage_half_width(own) else own
-    return replace(state, drawn=drawn, uncertainty=coverage_half_width((*drawn, *state.standing)))
-
-
-def _drawn(first: Pooled, second: Pooled, spread: tuple[float, float] | None) -> tuple[Contribution, ...]:
-    """What each state drew anew: by the scatter of the repeats, but not less than the budgets allow."""
+def _drawn(first: Pooled, second: Pooled, spread: Spread | None) -> tuple[Contribution, ...]:
+    """What the difference of the means drew anew: by the scatter of the repeats, not less than the budgets allow."""
+    takes = 1.0 / (1.0 / first.takes + 1.0 / second.takes)
     budgets = (*first.drawn_by_budget, *second.drawn_by_budget)
-    if spread is None:
-        return budgets
-    size = spread[0] * math.sqrt(1.0 / first.takes + 1.0 / second.takes)
-    seen = Contribution(BETWEEN_TAKES, size, degrees_of_freedom=spread[1])
-    return (seen,) if coverage_half_width([seen]) >= coverage_half_width(budgets) else budgets
+    return scattered(budgets, None if spread is None else spread.of_mean(takes))
 
 
 def _standing(first: Pooled, second: Pooled, shared: frozenset[str], sign: float) -> tuple[Contribution, ...]:
@@ -331,10 +304,10 @@ def _direction(better: Better | None, change: float, middle: float, around: floa
     return "changed"
 
 
-def _outcome_of_bounds(quantity: str, first: Pooled, second: Pooled) -> Outcome:
-    """The interval of one state clear of the bound of the other."""
+def _outcome_of_bounds(quantity: str, first: Pooled, second: Pooled, day: float) -> Outcome:
+    """The interval of one state clear of the bound of the other, by more than what differs from day to day."""
     better = better_direction(quantity, None)
-    fell, rose = second.highest < first.lowest, second.lowest > first.highest
+    fell, rose = second.highest + day < first.lowest, second.lowest - day > first.highest
     if not fell and not rose:
         return "no change shown"
     if better not in ("lower", "higher"):

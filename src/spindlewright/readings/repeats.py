@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from spindlewright.readings.reading import Channel, Reading
-from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width, mean_of_repeats
+from spindlewright.standards.jcgm_101_2008 import Contribution, coverage_half_width
 
 BETWEEN_TAKES = "between takes"
 """Name of the budget line that the takes' own scatter gives."""
@@ -41,9 +41,8 @@ class Pooled:
 
     ``value`` is their mean, ``uncertainty`` the half-width of its 95 % interval. ``drawn`` are the budget lines of
     the mean that each take draws anew (``drawn_by_budget`` as the budgets have it), ``standing`` those that stay.
-    ``spread`` is the standard deviation of one take
-    as the takes show it, None with a single take. ``bound`` is "upper" ("lower") when the value is only known to lie
-    below (above) ``value``.
+    ``spread`` is the standard deviation of one take as the takes show it, None where no repeats tell. ``bound`` is
+    "upper" ("lower") when the value is only known to lie below (above) ``value``.
     """
 
     quantity: str
@@ -71,11 +70,50 @@ class Pooled:
         return self.value if self.bound == "upper" else self.value + self.uncertainty
 
 
-def pooled(readings: Sequence[Reading]) -> Pooled:
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Standard deviation of one take, and the degrees of freedom it is known with."""
+
+    size: float
+    degrees_of_freedom: float
+
+    def of_mean(self, takes: float) -> Contribution:
+        """Budget line of the mean of ``takes`` takes."""
+        return Contribution(
+            BETWEEN_TAKES, self.size / math.sqrt(takes), degrees_of_freedom=max(1.0, self.degrees_of_freedom)
+        )
+
+
+def spread_of(*states: Sequence[Reading]) -> Spread | None:
+    """Scatter from take to take, of all states together; they are taken to scatter alike. None without repeats.
+
+    >>> def takes(*values): return [Reading("wow", v, "%", 0.0, (), "by test", "made up") for v in values]
+    >>> spread_of(takes(1.0, 2.0, 3.0), takes(11.0, 13.0))  # doctest: +ELLIPSIS
+    Spread(size=1.1547..., degrees_of_freedom=3.0)
+    """
+    squares = degrees = 0.0
+    for readings in states:
+        values = [reading.value for reading in readings]
+        mean = math.fsum(values) / len(values)
+        squares += math.fsum((value - mean) ** 2 for value in values)
+        degrees += len(values) - 1.0
+    return Spread(math.sqrt(squares / degrees), degrees) if degrees else None
+
+
+def scattered(by_budget: _Lines, seen: Contribution | None) -> _Lines:
+    """The scatter that was seen, or the budget's lines where those are larger (they are never undercut by luck)."""
+    if seen is None:
+        return by_budget
+    expected = 1.959964 * math.sqrt(sum(line.standard_uncertainty**2 for line in by_budget))
+    return (seen,) if coverage_half_width([seen]) >= expected else by_budget
+
+
+def pooled(readings: Sequence[Reading], spread: Spread | None = None) -> Pooled:
     """Mean of repeats of one state.
 
     All readings must be of one quantity, channel and unit; which of them belong together (one band, one method) is
-    the caller's to say. Raises ValueError for none at all and for mixed quantities.
+    the caller's to say. ``spread`` is the scatter from take to take where more is known than these takes tell.
+    Raises ValueError for none at all and for mixed quantities.
 
     >>> from spindlewright.standards.jcgm_101_2008 import rectangular
     >>> line = (rectangular("disc", 0.1),)
@@ -92,29 +130,24 @@ def pooled(readings: Sequence[Reading]) -> Pooled:
             raise ValueError(
                 f"repeats to pool: found {first!r} and {other!r}; pool one quantity of one channel at a time"
             )
-    values = [reading.value for reading in readings]
     if any(reading.conditions.get("below_noise") for reading in readings):
         return _bounded(readings, "upper")
     if any(reading.conditions.get("at_least") for reading in readings):
         return _bounded(readings, "lower")
     n = len(readings)
     by_budget, standing = _split(readings)
-    drawn = by_budget
-    spread = None
-    if n > 1:
-        between = mean_of_repeats(BETWEEN_TAKES, values)
-        spread = between.standard_uncertainty * math.sqrt(n)
-        if coverage_half_width([between]) >= coverage_half_width(drawn):
-            drawn = (between,)
+    known = spread_of(readings) if spread is None else spread
+    drawn = scattered(by_budget, None if known is None else known.of_mean(n))
+    lines = (*drawn, *standing)
     return Pooled(
         first.quantity,
-        math.fsum(values) / n,
+        math.fsum(reading.value for reading in readings) / n,
         first.unit,
-        coverage_half_width((*drawn, *standing)),
+        first.uncertainty if n == 1 and drawn is by_budget else coverage_half_width(lines),
         n,
         drawn,
         standing,
-        spread,
+        None if known is None else known.size,
         first.channel,
         None,
         by_budget,
@@ -156,7 +189,9 @@ def _whole_budget(reading: Reading) -> _Lines:
     degrees of freedom)."""
     if not reading.budget:
         return (Contribution("stated", reading.uncertainty / 1.959964),) if reading.uncertainty > 0.0 else ()
-    made = coverage_half_width(reading.budget, reading.coverage)
+    if any(line.degrees_of_freedom is not None for line in reading.budget):
+        return reading.budget
+    made = 1.959964 * math.sqrt(sum(line.standard_uncertainty**2 for line in reading.budget))
     if reading.uncertainty <= made * 1.001:
         return reading.budget
     more = math.sqrt(reading.uncertainty**2 - made**2) / 1.959964

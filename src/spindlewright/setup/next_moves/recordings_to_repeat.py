@@ -6,6 +6,8 @@ cold.
 
 from __future__ import annotations
 
+import math
+
 from spindlewright.capture.fitness_codes import FITNESS_CODES
 from spindlewright.readings.reading import Reading
 from spindlewright.readings.verdicts import MEASURE_THE_DISC, NOMINAL_DOUBT_PERCENT
@@ -18,6 +20,11 @@ KEY = "repeat"
 STEPS = ("move.count_turns",)
 SAID_ELSEWHERE = frozenset({"wrong_speed", "channel_dead", "mono", "hum_drowned"})
 """Stops that have a move of their own."""
+
+
+LIFTS_BY_ITSELF = "This deck lifts by itself: use another deck for the run-out groove, or count turns by taps."
+ENOUGH_PERCENT = 0.15
+"""Half of what a serviced deck may be off (common practice, no source): counted turns that know it are enough."""
 
 
 def nominal_in_doubt(evidence: Evidence) -> bool:
@@ -35,7 +42,13 @@ def nominal_in_doubt(evidence: Evidence) -> bool:
 
 def moves(evidence: Evidence) -> tuple[Move, ...]:
     """All repeats asked for, the most pressing first."""
-    return (*_fitness(evidence), *_nominal(evidence), *_disc(evidence), *_cold(evidence))
+    return (
+        *_fitness(evidence),
+        *_nominal(evidence),
+        *_disc(evidence),
+        *_more_taps(evidence),
+        *_cold(evidence),
+    )
 
 
 def _fitness(evidence: Evidence) -> tuple[Move, ...]:
@@ -105,7 +118,34 @@ def _disc(evidence: Evidence) -> tuple[Move, ...]:
             key=KEY,
             words=MEASURE_THE_DISC,
             quantity=seen.reading.quantity,
-            more=("Its error, once known, holds for every job.",),
+            more=(
+                "Its error, once known, holds for every job.",
+                *((LIFTS_BY_ITSELF,) if evidence.deck.automatic else ()),
+            ),
+        ),
+    )
+
+
+def _more_taps(evidence: Evidence) -> tuple[Move, ...]:
+    """Counted turns that leave the verdict open: their uncertainty falls as the turns to the power 3/2."""
+    seen = speed_seen(evidence)
+    if seen is None or seen.reading.quantity != "speed_by_counted_turns" or seen.verdict != "undecided":
+        return ()
+    taps = int(seen.reading.conditions.get("taps") or 10)
+    wanted = math.ceil(taps * max(1.3, (seen.uncertainty_percent / ENOUGH_PERCENT) ** (2.0 / 3.0)) / 5.0) * 5
+    spread = figures(seen.uncertainty_percent, 2 if seen.uncertainty_percent < 1.0 else 1)
+    return (
+        Move(
+            what="taps",
+            direction="more",
+            amount=float(wanted),
+            unit="turns",
+            because=f"±{spread} % is too wide to call it",
+            cautions=caution_ids(STEPS[0]),
+            kind="repeat",
+            key=KEY,
+            words=f"go on tapping, {wanted} turns in all",
+            quantity=seen.reading.quantity,
         ),
     )
 
