@@ -212,7 +212,8 @@ def _compared(
 ) -> Comparison:
     disc = _same(before, after, "test_disc") if same_disc is None else same_disc
     recorder = _same(before, after, "recorder") if same_recorder is None else same_recorder
-    spread = spread_of(before, after)
+    bounds = any(r.conditions.get(name) for r in (*before, *after) for name in ("below_noise", "at_least"))
+    spread = None if bounds else spread_of(before, after)
     first, second = pooled(before, spread), pooled(after, spread)
     method = next((r.method for r in (*before, *after) if not r.conditions.get("below_noise")), before[0].method)
     notes = list(_notes(first, second))
