@@ -9,7 +9,17 @@ import numpy as np
 import pytest
 from carrier_scene import bands_of
 
-from spindlewright.readings.band_pairs import can_pair, nearest_to_main, pairs, speed_line_between, speed_lines
+from spindlewright.bands.band import LayoutBand
+from spindlewright.readings.band_pairs import (
+    balance_of,
+    can_pair,
+    nearest_to_main,
+    pairs,
+    peak_velocity_cm_s,
+    speed_line_between,
+    speed_lines,
+    velocity_read_in,
+)
 from spindlewright.readings.channel_pair import Leak, Level, TonePair
 from spindlewright.readings.method import Observation
 from spindlewright.readings.side import Side
@@ -70,3 +80,44 @@ def test_mean_speed_of_a_stretch_stays_within_the_budget_lines(turns: float) -> 
     assert max(np.abs(means)) * per_ratio <= 1.02 * both_ends
     assert max(np.abs(slopes)) * per_ratio <= 1.03 * between.standard_uncertainty * math.sqrt(2.0)
     assert between.standard_uncertainty < 2.0 * begin.standard_uncertainty
+
+
+WALLS = {"left": (math.sqrt(0.5), math.sqrt(0.5)), "right": (math.sqrt(0.5), -math.sqrt(0.5))}
+"""Unit vectors (lateral, vertical) in which the walls move the stylus: 45/45 system (published values 6)."""
+
+
+@pytest.mark.parametrize("counted", ["peak", "rms"])
+@pytest.mark.parametrize(("direction", "moves"), [("lateral", (1.0, 0.0)), ("vertical", (0.0, 1.0))])
+def test_velocity_of_a_wall_is_the_share_of_the_motion_along_it(
+    counted: str, direction: str, moves: tuple[float, float]
+) -> None:
+    # Geometry alone: a motion of 7 cm/s in one direction, projected on the wall.
+    cut = LayoutBand("a", "left", 1000.0, velocity_cm_s=7.0, velocity=counted, direction=direction)  # type: ignore[arg-type]
+    along_wall = 7.0 * abs(WALLS["left"][0] * moves[0] + WALLS["left"][1] * moves[1])
+    assert velocity_read_in(cut, "wall") == pytest.approx(along_wall)
+    assert velocity_read_in(cut, direction) == 7.0  # type: ignore[arg-type]
+    (band,) = bands_of(("left",), 8.0, cuts=[cut])
+    # the peak of a sine is √2 times its rms
+    assert peak_velocity_cm_s(band) == pytest.approx(along_wall * (math.sqrt(2.0) if counted == "rms" else 1.0))
+
+
+@pytest.mark.parametrize(("read_in", "sense"), [("lateral", 1.0), ("vertical", -1.0)])
+def test_both_walls_together_move_the_stylus_by_their_sum(read_in: str, sense: float) -> None:
+    cut = LayoutBand("a", "tone", 1000.0, velocity_cm_s=5.0, direction="wall")
+    motion = [5.0 * (a + sense * b) for a, b in zip(WALLS["left"], WALLS["right"], strict=True)]
+    assert velocity_read_in(cut, read_in) == pytest.approx(math.hypot(*motion))  # type: ignore[arg-type]
+    assert velocity_read_in(cut, "wall") == 5.0
+
+
+def test_one_cut_stated_in_two_ways_needs_no_correction_of_the_balance() -> None:
+    # 3.54 cm/s along the wall is one channel of 5 cm/s lateral.
+    cuts = [
+        LayoutBand("l", "left", 1000.0, velocity_cm_s=5.0 / math.sqrt(2.0), direction="wall"),
+        LayoutBand("r", "right", 1000.0, velocity_cm_s=5.0, direction="lateral"),
+    ]
+    bands = bands_of(("left", "right"), 8.0, cuts=cuts)
+    told = [seen(-10.0, None), seen(None, -10.5)]
+    (pair,) = pairs([Observation(b, t) for b, t in zip(bands, told, strict=True)])
+    value, correction = balance_of(pair)
+    assert value == pytest.approx(0.5)
+    assert correction == pytest.approx(0.0, abs=1e-12)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from carrier_scene import bands_of, baseband, concluded, outputs
 
-from spindlewright.bands.band import Band, LayoutBand
+from spindlewright.bands.band import Band, LayoutBand, Levels
 from spindlewright.readings.level_reference import LevelReference, reference_bands, reference_levels
 from spindlewright.readings.reading import Reading
 
@@ -135,6 +135,22 @@ def test_unknown_chain_gives_the_level_but_no_referral() -> None:
     levels = reference_levels({"level_reference": [reading]})
     assert levels is not None
     assert not levels.velocity_known
+
+
+def test_velocity_stated_for_one_wall_serves_the_other_when_both_come_out_alike() -> None:
+    cuts = [LayoutBand("l", "left", velocity_cm_s=5.0, reference=True), LayoutBand("r", "right", reference=True)]
+    left, right = read(("left", "right"), 1000.0, cuts, balance_db=1.0)
+    # 20·log10(10/5) = 6.0206 dB (closed form)
+    assert left.conditions["to_10_cm_s_at_1_khz_db"] == pytest.approx(6.0206, abs=1e-3)
+    assert right.conditions["to_10_cm_s_at_1_khz_db"] == pytest.approx(6.0206, abs=1e-3)
+    assert (left.conditions["velocity_stated_for_band"], right.conditions["velocity_stated_for_band"]) == (0, 0)
+    levels = reference_levels({"level_reference": [left, right]})
+    assert levels is not None
+    assert levels.velocity_known
+    bands = bands_of(("left", "right"), 5.0, 1000.0, cuts)
+    apart = (bands[0], replace(bands[1], level_dbfs=Levels(-40.0, -18.0)))  # 6 dB weaker: cut otherwise
+    unlike = concluded(LevelReference(), apart, views(("left", "right"))).readings
+    assert [r.conditions["velocity_known"] for r in unlike] == [True, False]
 
 
 def test_no_reference_is_none() -> None:

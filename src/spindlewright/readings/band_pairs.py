@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
-from spindlewright.bands.band import Band
+from spindlewright.bands.band import Band, LayoutBand
 from spindlewright.readings.channel_pair import DB_PER_NEPER, TonePair
 from spindlewright.readings.method import Observation
 from spindlewright.readings.side import Side
@@ -21,6 +22,7 @@ from spindlewright.standards.jcgm_101_2008 import Contribution
 SPEED_AT_BEGIN = "speed, by where in a turn the band begins"
 SPEED_AT_END = "speed, by where in a turn the band ends"
 SPEED_BETWEEN = "speed between the bands"
+Direction = Literal["lateral", "vertical", "wall"]
 SAME_NOMINAL = 0.03
 """Bands whose nominal frequencies differ by less than this share hold the same tone."""
 MAIN_HZ = 1000.0
@@ -121,13 +123,27 @@ def pairs(observations: Sequence[Observation]) -> list[Pair]:
     return [Pair(a, b, seen[a.index], seen[b.index], a is main, exchanged) for a, b in chosen]
 
 
+def velocity_read_in(cut: LayoutBand, read_in: Direction) -> float | None:
+    """Velocity in cm/s that the layout states (peak or rms, as it says), brought to the direction it is read in.
+
+    A lateral or vertical velocity V gives each wall V/√2, and walls at w together √2·w (45/45 system, published
+    values 20; derived). A band of one wall stated as lateral is cut like one channel of that lateral cut. None where
+    no velocity is stated.
+    """
+    if not cut.velocity_cm_s:
+        return None
+    stated = cut.direction or read_in
+    if (stated == "wall") == (read_in == "wall"):
+        return cut.velocity_cm_s
+    return cut.velocity_cm_s * (math.sqrt(0.5) if read_in == "wall" else math.sqrt(2.0))
+
+
 def peak_velocity_cm_s(band: Band) -> float | None:
     """Peak velocity along one wall that the layout states for a left-only or right-only band."""
-    cut = band.cut
-    if cut is None or not cut.velocity_cm_s:
+    stated = None if band.cut is None else velocity_read_in(band.cut, "wall")
+    if band.cut is None or stated is None:
         return None
-    peak = cut.velocity_cm_s * (math.sqrt(2.0) if cut.velocity == "rms" else 1.0)
-    return peak * math.sqrt(2.0) if cut.direction in ("lateral", "vertical") else peak
+    return stated * (math.sqrt(2.0) if band.cut.velocity == "rms" else 1.0)
 
 
 def speed_lines(band: Band, seen: TonePair, side: Side) -> tuple[Contribution, ...]:

@@ -20,11 +20,13 @@ from typing import Any, Literal, cast
 from spindlewright.bands.band import Band
 from spindlewright.readings.band_pairs import (
     EXCHANGED,
+    Direction,
     by_disc_channel,
     distance_from_main,
     same_tone,
     speed_lines,
     tone_hz,
+    velocity_read_in,
 )
 from spindlewright.readings.budget_lines import kept
 from spindlewright.readings.channel_pair import DB_PER_NEPER, ChannelPairState, TonePair
@@ -39,7 +41,9 @@ BOTH_CHANNELS_DB = 10.0 * math.log10(2.0)
 """From the level per channel of a lateral (or vertical) tone to the level in its own direction: 3.01 dB."""
 REFERENCE_VELOCITY_CM_S = 10.0
 """Peak velocity at 1 kHz that absolute figures are referred to (DIN 45539, confirmed by two secondary pages)."""
-_DIRECTION = {"left": "wall", "right": "wall", "tone": "lateral", "vertical": "vertical"}
+CUT_ALIKE_DB = 3.0
+"""Left-only and right-only bands of one tone that differ by less were cut with one velocity (working choice)."""
+_DIRECTION: dict[str, Direction] = {"left": "wall", "right": "wall", "tone": "lateral", "vertical": "vertical"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,17 +122,25 @@ def _own_level(band: Band) -> float:
 
 def _velocity(band: Band) -> tuple[float, str] | None:
     """Velocity as the layout states it, brought to the direction the band is read in."""
-    cut = band.cut
-    if cut is None or not cut.velocity_cm_s:
-        return None
-    read_in = _DIRECTION[band.kind]
-    stated = cut.direction or read_in
-    factor = 1.0
-    if stated == "wall" and read_in != "wall":
-        factor = math.sqrt(2.0)
-    elif stated != "wall" and read_in == "wall":
-        factor = math.sqrt(0.5)
-    return cut.velocity_cm_s * factor, cut.velocity
+    stated = None if band.cut is None else velocity_read_in(band.cut, _DIRECTION[band.kind])
+    return None if band.cut is None or stated is None else (stated, band.cut.velocity)
+
+
+def _velocities(bands: Sequence[Band]) -> dict[int, tuple[float, str, int]]:
+    """Velocity, how it is counted and the band that states it, by band index.
+
+    A single-channel band without a velocity borrows that of its partner in the other channel when both come out
+    alike: then they were cut alike (common practice, no source).
+    """
+    own = {b.index: velocity for b in bands if (velocity := _velocity(b)) is not None}
+    known = {index: (*velocity, index) for index, velocity in own.items()}
+    for band in bands:
+        for other in bands:
+            wanting = band.index not in own and other.index in own
+            walls = {band.kind, other.kind} == {"left", "right"}
+            if wanting and walls and abs(_own_level(band) - _own_level(other)) < CUT_ALIKE_DB:
+                known[band.index] = (*own[other.index], other.index)
+    return known
 
 
 class LevelReference:
@@ -158,19 +170,29 @@ class LevelReference:
     ) -> Outcome:
         readings: list[Reading] = []
         _, exchanged = by_disc_channel(observations)
+        velocities = _velocities([seen.band for seen in observations])
         other = {"left": "right", "right": "left"}
         for seen in observations:
             kind = seen.band.kind
             channels = (other[kind] if exchanged else kind,) if kind in other else ("left", "right")
             for channel in channels:
                 pair = cast(TonePair, seen.data)
-                made = self._reading(seen.band, pair, cast(Literal["left", "right"], channel), side, exchanged)
+                velocity = velocities.get(seen.band.index)
+                made = self._reading(
+                    seen.band, pair, cast(Literal["left", "right"], channel), side, exchanged, velocity
+                )
                 if made is not None:
                     readings.append(made)
         return Outcome(tuple(readings))
 
     def _reading(
-        self, band: Band, pair: TonePair, channel: Literal["left", "right"], side: Side, exchanged: bool
+        self,
+        band: Band,
+        pair: TonePair,
+        channel: Literal["left", "right"],
+        side: Side,
+        exchanged: bool,
+        velocity: tuple[float, str, int] | None,
     ) -> Reading | None:
         level = pair.level(channel)
         frequency = band.frequency_hz or band.nominal_hz
@@ -182,11 +204,11 @@ class LevelReference:
         equalised_here = side.chain == "flat"
         if equalised_here:
             value += gain_db
-        velocity = _velocity(band)
         conditions: dict[str, Any] = {
             "velocity_cm_s": velocity[0] if velocity else None,
             "velocity": velocity[1] if velocity else None,
             "velocity_known": velocity is not None,
+            "velocity_stated_for_band": velocity[2] if velocity else None,
             "direction": _DIRECTION[band.kind],
             "frequency_hz": tone_hz(band),
             "layout_name": band.layout_name,
