@@ -66,7 +66,7 @@ COMMANDS = dict(commands(build()))
 
 def test_the_commands_are_those_of_the_contract() -> None:
     jobs = {"job list", "job show", "job new", "job capture", "job close"}
-    assert set(COMMANDS) == {"measure", "bands", "disc learn", "disc list", "disc show", "simulate", "serve", "demo", *jobs}
+    assert set(COMMANDS) == {"measure", "bands", "disc learn", "disc list", "disc show", "simulate", "serve", "demo", "sheet", *jobs}
 
 
 @pytest.mark.parametrize("name", COMMANDS)

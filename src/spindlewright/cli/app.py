@@ -51,6 +51,7 @@ def build() -> App:
     close = "Write down that the deck is handed over."
     _add(job, "close", "job_close:close", "NUMBER --to WHO [OPTIONS]", close, "job close")
     app.command(job)
+    _add(app, "sheet", "sheet:sheet", "NUMBER OUT.pdf [OPTIONS]", "The service sheet of a job as PDF.")
     _add(app, "serve", "serve:serve", "[OPTIONS]", "The bench in a browser, on this computer.")
     _add(app, "demo", "demo:demo", "[OPTIONS]", "Make the demonstration shop, with simulated decks.")
     simulate = "A recording of a simulated deck, with its truth beside it."
