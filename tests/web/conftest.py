@@ -9,6 +9,7 @@
 
 from __future__ import annotations
 
+import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -65,8 +66,17 @@ def served(shop: Shop, settings: WebSettings | None = None) -> Iterator[Bench]:
         listener.close()
 
 
+@pytest.fixture(scope="session")
+def empty_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of an empty shop, to be copied: making its tables takes a while."""
+    folder = tmp_path_factory.mktemp("empty") / "shop"
+    Shop.open(folder).close()
+    return folder
+
+
 @pytest.fixture
-def shop(tmp_path: Path) -> Iterator[Shop]:
+def shop(tmp_path: Path, empty_folder: Path) -> Iterator[Shop]:
+    shutil.copytree(empty_folder, tmp_path / "shop")
     with Shop.open(tmp_path / "shop") as opened:
         yield opened
 
@@ -104,7 +114,7 @@ def sheet_at(browser: Any, bench: Bench) -> Iterator[Callable[..., Any]]:
         context = browser.new_context(viewport={"width": width, "height": height}, base_url=bench.address, **more)
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(8000)
+        page.set_default_timeout(20_000)
 
         def asked(request: Any) -> None:
             if not request.url.startswith((bench.address + "/", "data:", "blob:")):

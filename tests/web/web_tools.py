@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from typing import Any
 
 
@@ -44,3 +45,12 @@ def first_paint_ms(page: Any) -> float:
 def spills_sideways(page: Any) -> bool:
     """Whether the page is wider than its window."""
     return bool(page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
+
+
+def until(page: Any, expression: str, timeout_s: float = 20.0) -> None:
+    """Wait until the JavaScript ``expression`` is true. (The browser tool's own waiting needs eval in the page, which
+    our content security policy forbids.)"""
+    end = time.monotonic() + timeout_s
+    while not page.evaluate(expression):
+        assert time.monotonic() < end, f"not true after {timeout_s:g} s: {expression}"
+        page.wait_for_timeout(30)

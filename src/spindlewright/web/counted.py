@@ -12,6 +12,7 @@ from spindlewright.setup.deck_abilities import DeckAbilities
 from spindlewright.setup.headline import headline
 from spindlewright.setup.next_moves import next_moves
 from spindlewright.standards.cautions import caution
+from spindlewright.web.filters import capital, unbroken
 from spindlewright.wording import value_with_uncertainty
 
 SHOWN_STEPS = 40
@@ -28,7 +29,8 @@ class CourseStep(BaseModel):
 class AdvisedMove(BaseModel):
     """One next move with what to beware of."""
 
-    sentence: str
+    words: str = Field(description="the instruction")
+    more: str = Field(description="what belongs to it")
     because: str
     kind: str
     cautions: list[str]
@@ -72,11 +74,12 @@ def counted(taps_s: Sequence[float], nominal_rpm: float, deck: DeckAbilities | N
         told=conditions.get("told", ""),
         doubt=conditions.get("doubt", ""),
         shown={"speed": speed, "uncertainty": speed_spread, "deviation": off, "deviation_uncertainty": off_spread},
-        headline=headline([reading], deck=deck).sentence,
+        headline=unbroken(headline([reading], deck=deck).sentence),
         moves=[
             AdvisedMove(
-                sentence=move.sentence,
-                because=move.because,
+                words=unbroken(f"{capital(move.words)}."),
+                more=unbroken(" ".join(move.more)),
+                because=unbroken(f"{move.because}."),
                 kind=move.kind,
                 cautions=[caution(one).text for one in move.cautions],
             )

@@ -5,6 +5,7 @@ Each function is a filter of the templates by its own name: ``{{ reading | measu
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import datetime
 from decimal import Decimal
@@ -124,6 +125,16 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def unbroken(words: str) -> str:
+    """Sentences in which a figure and its unit, and a figure and its uncertainty, stay on one line.
+
+    >>> unbroken("about 1.6 % slow, 3 turns").replace(NO_BREAK, "_")
+    'about 1.6_% slow, 3 turns'
+    """
+    return _FIGURE_AND_UNIT.sub(NO_BREAK, words)
+
+
+_FIGURE_AND_UNIT = re.compile(r"(?<=\d) (?=(?:%|°|±|rpm|Hz|kHz|dB|dBFS|mm|g|mN|s|min|V|Ω)(?:\W|$))|(?<=±) ")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 FILTERS: dict[str, Callable[..., Any]] = {
@@ -144,6 +155,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
         money,
         rpm_words,
         capital,
+        unbroken,
         unit_in_words,
     )
 }

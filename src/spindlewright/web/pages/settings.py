@@ -50,7 +50,7 @@ def show(request: Request, shop: ShopAtHand, kept: bool = False) -> Response:
     now = settings_of(shop)
     typed = TypedSettings(
         **{
-            name: short(value) if isinstance(value, float) else value
+            name: short(value) if isinstance(value, int | float) else value
             for name, value in ((name, getattr(now, name)) for name in TypedSettings.model_fields)
         }
     )

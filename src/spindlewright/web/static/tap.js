@@ -87,7 +87,8 @@ function clearResult() {
   const { begin, more } = byId("under").dataset;
   byId("figure").textContent = taps;
   byId("under").textContent = taps ? `${least - taps} ${more}` : begin;
-  for (const id of ["off", "tap-count", "result", "refused", "told"]) show(byId(id), false);
+  for (const id of ["off", "tap-count", "result", "course-part", "refused", "told"]) show(byId(id), false);
+  show(byId("before-result"), true);
 }
 
 // asking
@@ -133,21 +134,26 @@ function showResult(told) {
   byId("tap-count").textContent = `${told.taps} taps, ${told.turns} turns`;
   byId("told").textContent = [told.told, told.doubt].filter(Boolean).map(sentence).join(" ");
   byId("headline").textContent = told.headline;
+  show(byId("headline"), told.moves.length === 0);
   byId("said").textContent = told.taps % 5 ? "" : `${shown.speed} plus or minus ${shown.uncertainty} rpm`;
-  byId("moves").replaceChildren(...told.moves.map((move) => filled("move-template", "[data-sentence]", move.sentence)));
+  byId("moves").replaceChildren(...told.moves.map((move) => filled("move-template", move)));
   const cautions = [...new Set(told.moves.flatMap((move) => move.cautions))];
-  byId("cautions").replaceChildren(...cautions.map((text) => filled("caution-template", "p", text)));
+  byId("cautions").replaceChildren(...cautions.map((text) => filled("caution-template", { text })));
   drawCourse(byId("course"), told.course);
   show(byId("refused"), false);
   show(byId("told"), Boolean(told.told || told.doubt));
-  for (const id of ["off", "tap-count", "result"]) show(byId(id), true);
+  for (const id of ["off", "tap-count", "result", "course-part"]) show(byId(id), true);
+  show(byId("before-result"), false);
 }
 
 const sentence = (words) => `${words[0].toUpperCase()}${words.slice(1)}.`;
 
-function filled(template, place, text) {
+function filled(template, words) {
   const made = byId(template).content.cloneNode(true);
-  made.querySelector(place).textContent = text;
+  for (const [name, text] of Object.entries(words)) {
+    const place = made.querySelector(`[data-${name}]`);
+    if (place) place.textContent = text;
+  }
   return made;
 }
 
