@@ -14,6 +14,7 @@ from bench_day import BenchClock
 from sqlalchemy import create_engine, text
 
 from spindlewright.shop.store import Shop
+from system_packages import BENCH
 
 
 @pytest.fixture
@@ -27,7 +28,7 @@ def postgresql_server() -> Iterator[str]:
     binaries = sorted(Path("/usr/lib/postgresql").glob("*/bin")) if os.name == "posix" else []
     found = [binaries[-1] / "pg_ctl"] if binaries else [Path(p) for p in [shutil.which("pg_ctl")] if p]
     if not found:
-        pytest.skip("PostgreSQL is not installed (apt-get install postgresql)")
+        pytest.skip(f"Type: {BENCH.line_to_type(['postgresql'])}")
     pytest.importorskip("psycopg", reason="the extra postgres is not installed")
     folder = Path(tempfile.mkdtemp(prefix="spindlewright-postgresql-"))
     as_user: list[str] = []

@@ -13,12 +13,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, event, inspect
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
 from sqlalchemy.orm import Session, UOWTransaction
 from sqlalchemy.orm.exc import StaleDataError
 
@@ -27,8 +23,8 @@ from spindlewright.shop.tables.base import AddedOnly
 
 BUSY_TIMEOUT_MS = 10_000
 """How long a writer waits for another one."""
-MIGRATION_LOCK = 0x5370696E
-"""Key of PostgreSQL's advisory lock while tables are brought up to date."""
+NEWEST_TABLES = "0002"
+"""The newest step of ``migrations/``; a shop whose tables are there is opened without loading what migrates."""
 
 
 class Database:
@@ -36,20 +32,29 @@ class Database:
 
     def __init__(self, url: str) -> None:
         try:
-            self.engine = _engine(url)
-            self._write_engine = self.engine.execution_options(spindlewright_begin="IMMEDIATE")
-            migrate(self.engine)
-        except (OperationalError, sqlite3.OperationalError) as problem:
+            self.engine = engine_for(url)
+        except (ArgumentError, ImportError) as problem:
+            raise ShopError(f"The records can't be opened: {_words(problem)}. Look at --database.") from None
+        self._write_engine = self.engine.execution_options(spindlewright_begin="IMMEDIATE")
+        try:
+            if revision_of(self.engine) != NEWEST_TABLES:
+                from spindlewright.shop.migrating import migrate
+
+                migrate(self.engine)
+        except (DBAPIError, sqlite3.Error) as problem:
+            self.close()
             raise ShopError(
                 f"The records can't be opened: {_words(problem)}. Look at --data, or at --database."
             ) from None
+        except ShopError:
+            self.close()
+            raise
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session to read from; it sees one state of the records, and changes nothing."""
         with Session(self.engine, expire_on_commit=False) as session:
             yield session
-            session.rollback()
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
@@ -69,7 +74,8 @@ class Database:
         self.engine.dispose()
 
 
-def _engine(url: str) -> Engine:
+def engine_for(url: str) -> Engine:
+    """An engine with this house's settings."""
     if url.startswith("sqlite"):
         engine = create_engine(url, connect_args={"timeout": BUSY_TIMEOUT_MS / 1000.0})
         event.listen(engine, "connect", _prepare_sqlite)
@@ -80,8 +86,6 @@ def _engine(url: str) -> Engine:
 
 def sqlite_url(file: Path) -> str:
     """The address of a SQLite file."""
-    from sqlalchemy import URL
-
     return URL.create("sqlite", database=str(file)).render_as_string()
 
 
@@ -103,40 +107,13 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql(f"BEGIN {kind}")
 
 
-def migrations() -> Config:
-    """Alembic's settings: the migrations lie in this package."""
-    config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations").replace("%", "%%"))
-    return config
-
-
-def migrate(engine: Engine, revision: str = "head") -> None:
-    """Bring the tables to ``revision``, when they are not there already; several programs may do so at once."""
-    script = ScriptDirectory.from_config(migrations())
+def revision_of(engine: Engine) -> str | None:
+    """At which step the tables are, None when there are none."""
     with engine.connect() as connection:
-        current = MigrationContext.configure(connection).get_current_revision()
-    if current is not None and current not in {step.revision for step in script.walk_revisions()}:
-        raise ShopError(
-            f"The records were written by a newer Spindlewright (their tables are at {current}). "
-            "Use that one, or newer."
-        )
-    if revision == "head" and current == script.get_current_head():
-        return
-    with engine.execution_options(spindlewright_begin="IMMEDIATE").begin() as connection:
-        if connection.dialect.name == "postgresql":
-            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({MIGRATION_LOCK})")
-        config = migrations()
-        config.attributes["connection"] = connection
-        now = MigrationContext.configure(connection).get_current_revision()
-        if revision == "head" or now is None or _is_below(script, now, revision):
-            command.upgrade(config, revision)
-        else:
-            command.downgrade(config, revision)
-
-
-def _is_below(script: ScriptDirectory, current: str, wanted: str) -> bool:
-    above = {step.revision for step in script.iterate_revisions("head", current)}
-    return wanted in above
+        if not inspect(connection).has_table("alembic_version"):
+            return None
+        found = connection.scalar(text("SELECT version_num FROM alembic_version"))
+        return None if found is None else str(found)
 
 
 @event.listens_for(Session, "before_flush")
