@@ -13,6 +13,7 @@ from starlette.types import Scope
 from spindlewright.shop.engine_version import engine_version
 from spindlewright.shop.measuring import MeasuringQueue
 from spindlewright.shop.store import Shop
+from spindlewright.shop.watched_folder import FolderWatcher
 from spindlewright.web.errors import FailuresTold, tell_errors
 from spindlewright.web.register import routers
 from spindlewright.web.rendering import STATIC
@@ -28,14 +29,17 @@ def create_app(shop: Shop, settings: WebSettings | None = None) -> FastAPI:
     """The application over an opened shop. It does not close the shop; while it runs, recordings are measured."""
     settings = settings or WebSettings()
     queue = MeasuringQueue(shop)
+    watcher = FolderWatcher(shop, on_taken=lambda _: queue.wake())
 
     @asynccontextmanager
     async def measuring(_: FastAPI) -> AsyncIterator[None]:
         if settings.measure:
             queue.start()
+            watcher.start()
         try:
             yield
         finally:
+            watcher.stop()
             queue.stop()
 
     app = FastAPI(
@@ -47,7 +51,7 @@ def create_app(shop: Shop, settings: WebSettings | None = None) -> FastAPI:
         lifespan=measuring,
         dependencies=[Depends(form_token_checked)],
     )
-    app.state.shop, app.state.queue, app.state.settings = shop, queue, settings
+    app.state.shop, app.state.queue, app.state.watcher, app.state.settings = shop, queue, watcher, settings
     tell_errors(app)
     for router in routers():
         app.include_router(router)

@@ -1,4 +1,4 @@
-"""What a route may ask for by its parameters: the shop, the queue of measurings.
+"""What a route may ask for by its parameters: the shop, the queue of measurings, the watched folder.
 
 @router.get("/jobs/{number}")
 def show(request: Request, shop: ShopAtHand, number: str) -> Response: ...
@@ -13,6 +13,7 @@ from starlette.requests import Request
 
 from spindlewright.shop.measuring import MeasuringQueue
 from spindlewright.shop.store import Shop
+from spindlewright.shop.watched_folder import FolderWatcher
 
 
 def _shop(request: Request) -> Shop:
@@ -23,5 +24,10 @@ def _queue(request: Request) -> MeasuringQueue:
     return cast(MeasuringQueue, request.app.state.queue)
 
 
+def _watcher(request: Request) -> FolderWatcher:
+    return cast(FolderWatcher, request.app.state.watcher)
+
+
 ShopAtHand = Annotated[Shop, Depends(_shop)]
 QueueAtHand = Annotated[MeasuringQueue, Depends(_queue)]
+WatcherAtHand = Annotated[FolderWatcher, Depends(_watcher)]

@@ -14,9 +14,8 @@ from spindlewright.shop.gate_questions import COLD_SHORT, SHORT_TAKE_S
 from spindlewright.shop.job_card import job_card
 from spindlewright.shop.task_list import tasks_for, template_of
 from spindlewright.shop.views.recordings import ReadingView
-from spindlewright.shop.watched_folder import watched
 from spindlewright.standards.cautions import caution
-from spindlewright.web.at_hand import ShopAtHand
+from spindlewright.web.at_hand import ShopAtHand, WatcherAtHand
 from spindlewright.web.recording_options import CHAINS
 from spindlewright.web.rendering import page
 
@@ -24,14 +23,14 @@ router = APIRouter()
 
 
 @router.get("/jobs/{number}")
-def show(request: Request, shop: ShopAtHand, number: str) -> Response:
+def show(request: Request, shop: ShopAtHand, watcher: WatcherAtHand, number: str) -> Response:
     """The whole card."""
     return page(
         request,
         "job_card",
         card=job_card(shop, number),
         discs=discs(shop),
-        watch=watched(shop),
+        watch=watcher.state(),
         chains=CHAINS,
         choices=CHOICES,
         abilities=ABILITIES,
