@@ -69,12 +69,12 @@ def hum_near_the_noise(
 
 
 CASES: dict[str, tuple[Draw, float, int]] = {
-    "one take each, same disc": (speeds(True, (1, 1)), 0.08, 1200),
-    "one take each, two discs": (speeds(False, (1, 1)), 0.45, 800),
+    "one take each, same disc": (speeds(True, (1, 1)), 0.08, 800),
+    "one take each, two discs": (speeds(False, (1, 1)), 0.45, 500),
     "three takes each, scatter unknown": (speeds(True, (3, 3), spread=0.05), 0.6, 400),
     "two takes each, scatter unknown": (speeds(True, (2, 2), spread=0.05), 1.2, 400),
     "three before, one after": (speeds(True, (3, 1), spread=0.05), 1.2, 400),
-    "disc seated anew": (disc_seated_anew, 0.6, 1200),
+    "disc seated anew": (disc_seated_anew, 0.6, 800),
     "near the noise": (hum_near_the_noise, 1.0, 1200),
 }
 

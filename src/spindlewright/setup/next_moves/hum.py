@@ -77,6 +77,7 @@ def _both(evidence: Evidence, heard: HumSeen) -> Move:
     more = (
         "Less when the arm is touched: arm or screen has no earth. Changes with the arm's place: field of motor or "
         "transformer. Gone when other gear is unplugged: a loop through two signal earths.",
+        "Touch nothing on an old deck whose chassis may be joined to the mains.",
         "A strap at the cartridge body with a metal headshell makes a second earth path.",
     )
     return _move("earth lead and screen", "measure", because, words, more)

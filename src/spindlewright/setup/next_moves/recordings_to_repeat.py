@@ -18,7 +18,7 @@ from spindlewright.wording import figures
 
 KEY = "repeat"
 STEPS = ("move.count_turns",)
-SAID_ELSEWHERE = frozenset({"wrong_speed", "channel_dead", "mono", "hum_drowned"})
+SAID_ELSEWHERE = frozenset({"wrong_speed", "channel_dead", "mono", "hum_drowned", "inverted", "swapped"})
 """Stops that have a move of their own."""
 
 
