@@ -183,6 +183,8 @@ def _hum(side: SideFound) -> list[FitnessItem]:
 
 def _tones(side: SideFound) -> list[FitnessItem]:
     if not side.tones:
+        if side.layout is not None and not any(band.kind in TONE_KINDS for band in side.layout.bands):
+            return []  # none is to be heard, as with the arm lifted the whole time
         message = (
             "No steady tone was found. Play a test tone; for the speed alone the run-out groove of any record will do."
         )
