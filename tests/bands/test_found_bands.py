@@ -7,6 +7,8 @@ import pytest
 from band_scenes import Cut, Scene, gap
 from found import codes, named, named_scene
 
+from spindlewright.bands.band import LayoutBand
+from spindlewright.bands.layout import Layout
 from spindlewright.bands.naming import Named
 
 SIDE = [
@@ -133,6 +135,13 @@ def test_hum_in_the_gaps_and_alone_is_silence() -> None:
     alone = named_scene(Scene([gap(20.0)], hum_db=-35.0))
     assert [b.kind for b in alone.bands] == ["silence"]
     assert codes(alone) == {"no_tone"}
+
+
+def test_with_the_arm_lifted_the_whole_time_no_tone_is_missed() -> None:
+    lifted = Layout("arm lifted", (LayoutBand("arm lifted", "lifted"),))
+    alone = named_scene(Scene([gap(20.0)], hum_db=-35.0), lifted)
+    assert [b.kind for b in alone.bands] == ["lifted"]
+    assert not codes(alone)
 
 
 def test_a_tone_at_a_mains_line_is_a_tone() -> None:

@@ -134,6 +134,7 @@ def test_the_automatic_may_not_be_played_but_its_hum_is_read_and_stands_in_one_c
         power_sum = 10.0 * math.log10(sum(10.0 ** (level / 10.0) for level in levels if level is not None))
         ((value, uncertainty),) = values(card, "before", "hum", channel)
         assert value == pytest.approx(power_sum, abs=uncertainty)
+    assert all(capture.measurement is not None and not capture.fitness for capture in card.captures)
     quantities = {view.reading.quantity for view in card.readings_of("before")}
     assert quantities <= {"hum", "mains_frequency"}
     assert card.moves["before"]
