@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from drawings import lines_of_class, parsed, plot_box, word_place, words
+from drawings import lines_of_class, parsed, paths_filled, plot_box, points, word_place, words
 from spindlewright.charts.azimuth_from_the_front import azimuth_from_the_front, times_drawn
 from spindlewright.charts.before_against_after import Row, before_against_after
 from spindlewright.charts.chart import FOR_A_SHEET, Chart
@@ -132,3 +132,31 @@ def test_the_plot_box_holds_all_rows() -> None:
         root = parsed(svg)
         _, top, _, height = plot_box(root)
         assert top < word_place(root, "Hum, left")[1] < top + height * 2 / 3
+
+
+def test_a_change_within_the_pale_band_is_one_that_is_not_shown() -> None:
+    """The band reaches from before − U to before + U: 10 ± 4 on a strip, after 12 within it, after 15 outside."""
+    for after, outcome, within in ((12.0, "no change shown", True), (15.0, "better", False)):
+        row = Row("Coast-down time", "s", 10.0, 1.0, after, 1.0, outcome, change_uncertainty=4.0)
+        root = parsed(made(before_against_after([row], FOR_A_SHEET)).svg)
+        (box,) = [points(d) for d in paths_filled(root, "tint") if points(d)[0][1] > plot_box(root)[1]]
+        left, right = min(x for x, _ in box), max(x for x, _ in box)
+        (mark,) = [c for c in root.iter("circle") if float(c.attrib["cy"]) > plot_box(root)[1]]
+        assert (left < float(mark.attrib["cx"]) < right) == within
+        before = next(line for line in lines_of_class(root, "ink") if len(line) == 2 and line[0][1] == line[1][1])
+        assert right - left == pytest.approx(4.0 * (before[1][0] - before[0][0]), abs=0.1)  # 8 s against 2 s
+
+
+def test_a_far_limit_hatches_the_whole_strip() -> None:
+    """Both states are far outside: the limit's mark does not fit on the scale, the hatching still says outside."""
+    row = Row("Rumble, weighted, left", "dB", -30.0, 0.1, -30.5, 0.1, "better", high=-50.0)
+    inside = Row("Rumble, weighted, left", "dB", -80.0, 0.1, -80.5, 0.1, "better", high=-50.0)
+
+    def slanted(one: Row) -> int:
+        root = parsed(made(before_against_after([one], FOR_A_SHEET)).svg)
+        return len(
+            [line for line in lines_of_class(root, "rule") if line[0][0] != line[1][0] and _length(line) < 40.0]
+        )
+
+    assert slanted(row) > 30
+    assert slanted(inside) == 0

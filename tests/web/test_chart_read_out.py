@@ -22,9 +22,10 @@ from spindlewright.charts.turns_map import turns_map
 WEB = Path(spindlewright.__file__).parent / "web"
 POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'"
 THEME = f"""
-:root {{ --ink: {ink.INK}; --paper: {ink.PAPER}; --rule: {ink.RULE}; --quiet: {ink.QUIET}; --accent: {ink.ACCENT}; }}
+:root {{ --ink: {ink.INK}; --paper: {ink.PAPER}; --tint: {ink.TINT}; --rule: {ink.RULE};
+  --quiet: {ink.QUIET}; --accent: {ink.ACCENT}; }}
 @media (prefers-color-scheme: dark) {{ :root {{ --ink: {ink.DARK_INK}; --paper: {ink.DARK_PAPER};
-  --rule: {ink.DARK_RULE}; --quiet: {ink.DARK_QUIET}; --accent: {ink.DARK_ACCENT}; }} }}
+  --rule: {ink.DARK_RULE}; --quiet: {ink.DARK_QUIET}; --tint: {ink.DARK_TINT}; --accent: {ink.DARK_ACCENT}; }} }}
 body {{ margin: 16px; background: var(--paper); color: var(--ink); }}
 """
 

@@ -36,7 +36,7 @@ def before_against_after(rows: Sequence[Row], wanted: Wanted = FOR_A_PAGE) -> Ch
         Column("Outcome", "", tuple(row.outcome for row in rows)),
     )
     at = tuple((place + 0.5) / len(rows) for place in range(len(rows)))
-    note = "Each row has a scale of its own; the bars are 95 % intervals."
+    note = "Each row has a scale of its own. The bars are 95 % intervals; a change within the pale band can't be told."
     return Chart(NAME, TITLE, sentence, svg, narrow, columns, ReadOut("rows", at), note)
 
 
@@ -58,5 +58,5 @@ def _sentence(rows: Sequence[Row]) -> str:
 
 def _times_changed(row: Row) -> float:
     """Size of the change over its doubt."""
-    doubt = math.hypot(row.before_uncertainty, row.after_uncertainty)
+    doubt = row.change_uncertainty or math.hypot(row.before_uncertainty, row.after_uncertainty)
     return abs(row.after - row.before) / doubt if doubt else math.inf

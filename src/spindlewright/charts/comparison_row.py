@@ -15,7 +15,8 @@ class Row:
 
     A state known only as a bound has ``before_bound`` or ``after_bound``: "upper" (it lies below the value) or
     "lower". ``low`` and ``high`` are the limit, None where there is none on that side. ``zero_is_best`` puts zero on
-    the scale.
+    the scale. ``change_uncertainty`` is the half-width of the 95 % interval of the change: what is smaller can't be
+    told; None where it is not known.
     """
 
     title: str
@@ -31,6 +32,7 @@ class Row:
     signed: bool = False
     before_bound: str | None = None
     after_bound: str | None = None
+    change_uncertainty: float | None = None
 
     @property
     def unit_after_a_number(self) -> str:

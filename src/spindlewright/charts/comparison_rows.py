@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping
 
 from spindlewright.charts.comparison_row import Row
 from spindlewright.readings.better_direction import LOWER, NEARER_ZERO
-from spindlewright.readings.comparison import Comparison
+from spindlewright.readings.comparison import Comparison, name_in_words
 from spindlewright.readings.reading import Limit, Reading
-from spindlewright.wording import SIGNED, order, title
+from spindlewright.wording import SIGNED, order
 
 Key = tuple[str, str | None]
 _NEWS = ("worse", "better", "changed", "no change shown")
@@ -25,7 +25,7 @@ def comparison_rows(comparisons: Iterable[Comparison], limits: Mapping[Key, Limi
         limit = known.get((compared.quantity, compared.channel))
         rows.append(
             Row(
-                title(compared.quantity, compared.channel),
+                name_in_words(compared.quantity, compared.channel),
                 compared.unit,
                 compared.before.value,
                 compared.before.uncertainty,
@@ -39,6 +39,7 @@ def comparison_rows(comparisons: Iterable[Comparison], limits: Mapping[Key, Limi
                 signed=compared.quantity in SIGNED,
                 before_bound=compared.before.bound,
                 after_bound=compared.after.bound,
+                change_uncertainty=compared.uncertainty,
             )
         )
     return tuple(rows)

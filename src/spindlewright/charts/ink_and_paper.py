@@ -10,16 +10,18 @@ from __future__ import annotations
 INK = "#1c2733"
 PAPER = "#fdfcf8"
 RULE = "#cfcabd"
+TINT = "#f4f1e8"
 QUIET = "#5a6470"
 ACCENT = "#a63c14"
 
 DARK_INK = "#e9e5db"
 DARK_PAPER = "#14181d"
 DARK_RULE = "#3a424b"
+DARK_TINT = "#1c2229"
 DARK_QUIET = "#a3abb3"
 DARK_ACCENT = "#ffa476"
 
-NAMES = {INK: "ink", PAPER: "paper", RULE: "rule", QUIET: "quiet", ACCENT: "accent"}
+NAMES = {INK: "ink", PAPER: "paper", RULE: "rule", QUIET: "quiet", ACCENT: "accent", TINT: "tint"}
 """Name of a colour as a drawing's class: ``ink-line`` where it is the line, ``ink-fill`` where it is the fill."""
 
 FAST_STEPS = ("#dfe0e0", "#abb0b4", "#70787f", "#1c2733")
