@@ -8,7 +8,8 @@ same product. Source: polyphase decimation, textbook; derived here.
 from __future__ import annotations
 
 import numpy as np
-from scipy import signal as scipy_signal
+
+from spindlewright.signal.windowed_sinc import low_pass
 
 
 class DecimatingFilter:
@@ -35,7 +36,7 @@ class DecimatingFilter:
         self.output_rate_hz = rate_hz / decimation
         self.warm_up = rows - 1
         taps = rows * decimation
-        window = scipy_signal.firwin(taps, min(cutoff_hz, 0.499 * rate_hz), window=("kaiser", beta), fs=rate_hz)
+        window = low_pass(taps, min(cutoff_hz, 0.499 * rate_hz), beta, rate_hz)
         self._complex = carrier_hz != 0.0
         age = np.arange(taps).reshape(rows, decimation)[:, ::-1]  # age in samples of frame k in the row j back
         kernel = window[age]  # (rows, decimation)

@@ -14,8 +14,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import signal as scipy_signal
 
+from spindlewright.signal.recursive_filter import (
+    RecursiveFilter,
+    Section,
+    bilinear,
+    response,
+    sections_of,
+    zero_pole_response,
+)
+from spindlewright.signal.windowed_sinc import kaiser_beta, low_pass
 from spindlewright.standards import iec_60386_1972 as flutter_standard
 
 TOLERANCE_DB = 0.05
@@ -55,8 +63,11 @@ def weighting() -> Analogue:
 
 def butterworth(order: int, edge_hz: float, kind: Literal["lowpass", "highpass"]) -> Analogue:
     """Butterworth ``lowpass`` or ``highpass``, -3.01 dB at ``edge_hz``."""
-    zeros, poles, gain = scipy_signal.butter(order, 2.0 * math.pi * edge_hz, kind, analog=True, output="zpk")
-    return Analogue(np.asarray(zeros, complex), np.asarray(poles, complex), float(gain))
+    edge = 2.0 * math.pi * edge_hz
+    poles = edge * np.exp(0.5j * math.pi * (1.0 + (2.0 * np.arange(order) + 1.0) / order))
+    if kind == "highpass":
+        return Analogue(np.zeros(order, complex), poles, 1.0)
+    return Analogue(np.zeros(0, complex), poles, edge**order)
 
 
 def unweighted(low_hz: float = 0.2, high_hz: float = 200.0) -> Analogue:
@@ -85,8 +96,7 @@ class HalvingDifferentiator:
         if rate_hz < LEAST_RATE_HZ:
             raise ValueError(f"phase rate {rate_hz:g} Hz is too low for flutter up to 200 Hz, need {LEAST_RATE_HZ:g}")
         count = math.ceil((_STOP_DB - 7.95) / (14.36 * (_STOP_HZ - _PASS_HZ) / rate_hz)) | 1
-        beta = scipy_signal.kaiser_beta(_STOP_DB)
-        self.low_pass = scipy_signal.firwin(count, 0.5 * (_PASS_HZ + _STOP_HZ), window=("kaiser", beta), fs=rate_hz)
+        self.low_pass = low_pass(count, 0.5 * (_PASS_HZ + _STOP_HZ), kaiser_beta(_STOP_DB), rate_hz)
         self.rate_hz = rate_hz
         self.output_rate_hz = rate_hz / 2.0
         self.delay_s = (count - 1) / 2.0 / rate_hz + 0.5 / self.output_rate_hz
@@ -110,44 +120,41 @@ class HalvingDifferentiator:
         self._waiting = samples[:, 2 * made :].copy()
         if made == 0:
             return np.zeros((len(samples), 0))
-        whole = scipy_signal.upfirdn(self.low_pass, samples, down=2, axis=1)
-        first = (len(self.low_pass) - 1) // 2  # the first output made of samples only; the tap count is odd
-        return np.asarray(whole[:, first : first + made])
+        even, odd = self.low_pass[::2], self.low_pass[1::2]  # the tap count is odd, and the taps are symmetric
+        return np.stack([np.correlate(row[::2], even)[:made] + np.correlate(row[1::2], odd)[:made] for row in samples])
 
     def response(self, frequency_hz: np.ndarray) -> np.ndarray:
         """Size of the gain, relative to a perfect differentiator."""
-        _, low = scipy_signal.freqz(self.low_pass, worN=frequency_hz, fs=self.rate_hz)
+        low = response([(self.low_pass, np.ones(1))], frequency_hz, self.rate_hz)
         return np.asarray(np.abs(low) * np.sinc(frequency_hz / self.output_rate_hz))
 
 
-def realise(analogue: Analogue, rate_hz: float, before: np.ndarray | None = None) -> np.ndarray:
-    """Second-order sections of ``analogue`` at ``rate_hz``, with the loss of the stage before it made good.
+def realise(analogue: Analogue, rate_hz: float, before: np.ndarray | None = None) -> list[Section]:
+    """Sections of ``analogue`` at ``rate_hz``, with the loss of the stage before it made good.
 
     ``before`` is the size of that stage's gain at ``checking_grid()``. Raises ``ValueError`` when the whole is not
     within ±0.05 dB of the definition between 0.2 and 200 Hz (where the definition is above -34 dB).
     """
     grid = checking_grid()
     known = np.ones_like(grid) if before is None else before
-    zeros, poles, gain = scipy_signal.bilinear_zpk(analogue.zeros, analogue.poles, analogue.gain, rate_hz)
+    zeros, poles, gain = bilinear(analogue.zeros, analogue.poles, analogue.gain, rate_hz)
+    sections = sections_of(zeros, poles, gain)
     wanted = np.abs(analogue.response(grid))
     matters = wanted > 0.02
     if before is not None:
-        _, plain = scipy_signal.freqz_zpk(zeros, poles, gain, worN=grid, fs=rate_hz)
+        plain = zero_pole_response(zeros, poles, gain, grid, rate_hz)
         gained = (np.abs(plain) * known / wanted)[matters]
         powers = np.cos(2.0 * np.pi * grid[matters] / rate_hz)[:, None] ** np.arange(4)
         coefficients, *_ = np.linalg.lstsq(powers * gained[:, None], np.ones(len(gained)), rcond=None)
-        extra_zeros, extra_gain = _symmetric_taps(coefficients)
-        zeros, poles = np.concatenate([zeros, extra_zeros]), np.concatenate([poles, np.zeros(len(extra_zeros))])
-        gain *= extra_gain
-    sections = scipy_signal.zpk2sos(zeros, poles, gain)
-    _, made = scipy_signal.freqz_sos(sections, worN=grid, fs=rate_hz)
+        sections.append((_symmetric_taps(coefficients), np.ones(1)))
+    made = response(sections, grid, rate_hz)
     error_db = 20.0 * np.log10(np.abs(made[matters]) * known[matters] / wanted[matters])
     if float(np.max(np.abs(error_db))) > TOLERANCE_DB:
         raise ValueError(
             f"flutter filter at {rate_hz:g} Hz is off its definition by {np.max(np.abs(error_db)):.3f} dB, "
             f"allowed ±{TOLERANCE_DB} dB from 0.2 to 200 Hz"
         )
-    return np.asarray(sections)
+    return sections
 
 
 def checking_grid() -> np.ndarray:
@@ -155,8 +162,8 @@ def checking_grid() -> np.ndarray:
     return np.geomspace(*CHECKED_HZ, 400)
 
 
-def _symmetric_taps(coefficients: np.ndarray) -> tuple[np.ndarray, float]:
-    """Zeros and gain of the symmetric filter with response sum of c_k cos(w)^k."""
+def _symmetric_taps(coefficients: np.ndarray) -> np.ndarray:
+    """Taps of the symmetric filter with response sum of c_k cos(w)^k."""
     polynomial = np.zeros(1)
     power = np.ones(1)
     half = np.array([0.5, 0.0, 0.5])  # cos w as taps
@@ -164,7 +171,7 @@ def _symmetric_taps(coefficients: np.ndarray) -> tuple[np.ndarray, float]:
         pad = (len(power) - len(polynomial)) // 2
         polynomial = np.pad(polynomial, pad) + c * power
         power = np.convolve(power, half)
-    return np.roots(polynomial), float(polynomial[0])
+    return polynomial
 
 
 class FlutterFilters:
@@ -186,9 +193,11 @@ class FlutterFilters:
         self._unweighted = realise(unweighted(), self.rate_hz, before)
         self._wow = realise(butterworth(4, split_hz, "lowpass"), self.rate_hz)
         self._flutter = realise(butterworth(4, split_hz, "highpass"), self.rate_hz)
-        self._quiet = scipy_signal.butter(4, NOISE_FROM_HZ, "highpass", fs=self.rate_hz, output="sos")
+        edge_hz = self.rate_hz / math.pi * math.tan(math.pi * NOISE_FROM_HZ / self.rate_hz)  # prewarped
+        quiet = butterworth(4, edge_hz, "highpass")
+        self._quiet = sections_of(*bilinear(quiet.zeros, quiet.poles, quiet.gain, self.rate_hz))
         self._noise_gain = self._noise_gains()
-        self._states: dict[str, np.ndarray] = {}
+        self._running: dict[str, RecursiveFilter] = {}
         self._noise_stage: HalvingDifferentiator | None = None
         self._fed = 0
         self.noise_from = 0
@@ -219,7 +228,7 @@ class FlutterFilters:
         self.noise_from = 0
         if self._noise_stage is None:
             self._noise_stage = HalvingDifferentiator(self._input_rate_hz, 2)
-            self._states = {name: state for name, state in self._states.items() if not name.startswith("noise")}
+            self._running = {name: one for name, one in self._running.items() if not name.startswith("noise")}
             self.noise_from = math.ceil(NOISE_SETTLES_S * self.rate_hz) if self._fed else 0
         index = self._fed + np.arange(len(relative_amplitude))
         turn = np.mod(NOISE_SHIFT_HZ / self._input_rate_hz * index, 1.0)
@@ -236,14 +245,10 @@ class FlutterFilters:
         noise *= self._noise_gain[:, None]
         return noise
 
-    def _filter(self, name: str, sections: np.ndarray, row: np.ndarray) -> np.ndarray:
-        if len(row) == 0:
-            return row
-        state = self._states.get(name)
-        if state is None:
-            state = np.zeros((len(sections), 2))
-        result, self._states[name] = scipy_signal.sosfilt(sections, row, zi=state)
-        return np.asarray(result)
+    def _filter(self, name: str, sections: list[Section], row: np.ndarray) -> np.ndarray:
+        if name not in self._running:
+            self._running[name] = RecursiveFilter(sections)
+        return self._running[name].feed(row)
 
     def _noise_gains(self) -> np.ndarray:
         """What makes good the missing share of white phase noise below 20 Hz, in amplitude."""
@@ -257,6 +262,5 @@ class FlutterFilters:
         return np.asarray(np.sqrt(np.array([gains[0], gains[1], 1.0, last])))
 
 
-def _power(sections: np.ndarray, grid: np.ndarray, rate_hz: float) -> np.ndarray:
-    _, response = scipy_signal.freqz_sos(sections, worN=grid, fs=rate_hz)
-    return np.asarray(np.abs(response) ** 2)
+def _power(sections: list[Section], grid: np.ndarray, rate_hz: float) -> np.ndarray:
+    return np.asarray(np.abs(response(sections, grid, rate_hz)) ** 2)

@@ -13,7 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import signal as scipy_signal
+
+from spindlewright.signal.windowed_sinc import band_pass
 
 THRESHOLD = 10.0
 """Peak over local rms (20 dB)."""
@@ -55,8 +56,8 @@ class ImpulseDetector:
         self.chunk_multiple = row
         taps = _FILTER_OUTPUTS * self.decimation + 1
         high = min(BAND_HZ[1], 0.42 * self.fine_rate_hz)
-        kernel = scipy_signal.firwin(taps, [BAND_HZ[0], high], pass_zero=False, window=("kaiser", 5.0), fs=rate_hz)
-        slow = scipy_signal.windows.hann(taps + 2)[1:-1]
+        kernel = band_pass(taps, BAND_HZ[0], high, 5.0, rate_hz)
+        slow = np.hanning(taps + 2)[1:-1]
         kernel -= slow * (kernel.sum() / slow.sum())  # nothing at 0 Hz: rumble and hum fall by 40 dB and more
         for notch in notches:
             zeros = np.zeros(2 * self.decimation + 1)

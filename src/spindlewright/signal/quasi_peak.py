@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy import signal as scipy_signal
 
 from spindlewright.standards.iec_60386_1972 import QUASI_PEAK_METER, QuasiPeakMeter
 
@@ -23,7 +22,7 @@ class QuasiPeakDetector:
     def __init__(self, rate_hz: float, meter: QuasiPeakMeter = QUASI_PEAK_METER) -> None:
         self._rate_hz = rate_hz
         self._meter = meter
-        self._pointer_state = np.zeros(1)
+        self._pointer = 0.0
         self._positive = 0.0
         self._negative = 0.0
 
@@ -32,9 +31,9 @@ class QuasiPeakDetector:
         hold = math.exp(-interval_s / meter.discharge_s)
         charge = -math.expm1(-interval_s / meter.attack_s)
         follow = -math.expm1(-interval_s / meter.pointer_s)
-        positive, negative = self._positive, self._negative
-        stored: list[float] = []
-        keep = stored.append
+        positive, negative, pointer = self._positive, self._negative, self._pointer
+        shown: list[float] = []
+        keep = shown.append
         for value in deviation.tolist():
             if value > positive:
                 positive += charge * (value - positive)
@@ -45,9 +44,7 @@ class QuasiPeakDetector:
             else:
                 positive *= hold
                 negative *= hold
-            keep(positive + negative)
-        self._positive, self._negative = positive, negative
-        pointer, self._pointer_state = scipy_signal.lfilter(
-            [follow], [1.0, follow - 1.0], np.array(stored), zi=self._pointer_state
-        )
-        return np.asarray(pointer / (2.0 * meter.sine_indication))
+            pointer += follow * (positive + negative - pointer)
+            keep(pointer)
+        self._positive, self._negative, self._pointer = positive, negative, pointer
+        return np.array(shown) / (2.0 * meter.sine_indication)

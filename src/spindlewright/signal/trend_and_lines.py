@@ -11,9 +11,9 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy import signal as scipy_signal
 from scipy import special
 
+from spindlewright.signal.hann_segments import hann
 from spindlewright.signal.slow_track import SlowPhase, joined_in_pairs
 
 PLATTER_ORDERS = (1, 2, 3)
@@ -191,7 +191,11 @@ def trend_and_lines(slow: SlowPhase, carrier_hz: float, turns_per_cycle: float) 
 def deviation_density(phase_rad: np.ndarray, step_s: float, tone_hz: float) -> tuple[np.ndarray, np.ndarray]:
     """One-sided power density (1/Hz) of the relative deviation, Hann window over the whole stretch."""
     deviation = np.diff(phase_rad) / (2.0 * math.pi * tone_hz * step_s)
-    frequency, density = scipy_signal.periodogram(deviation, 1.0 / step_s, window="hann", detrend="constant")
+    window = hann(len(deviation))
+    spectrum = np.fft.rfft((deviation - np.mean(deviation)) * window)
+    frequency = np.fft.rfftfreq(len(deviation), step_s)
+    sides = np.where((frequency > 0.0) & (frequency * step_s < 0.5), 2.0, 1.0)
+    density = sides * np.abs(spectrum) ** 2 * step_s / np.sum(window**2)
     return frequency, density / np.maximum(np.sinc(frequency * step_s), 0.3) ** 4
 
 
