@@ -23,7 +23,7 @@ from spindlewright.shop.tables.base import AddedOnly
 
 BUSY_TIMEOUT_MS = 10_000
 """How long a writer waits for another one."""
-NEWEST_TABLES = "0002"
+NEWEST_TABLES = "0003"
 """The newest step of ``migrations/``; a shop whose tables are there is opened without loading what migrates."""
 
 

@@ -54,7 +54,7 @@ class JobSummary(Table):
     waiting_for: Mapped[str] = mapped_column(default="")
     search_text: Mapped[str]
     changed_at: Mapped[datetime]
-    __table_args__ = (Index(None, "place", "changed_at"),)
+    __table_args__ = (Index(None, "place", "changed_at"), Index(None, "changed_at", "job_id"))
 
 
 class Waiting(AddedOnly, Table):
