@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import optimize, special
+from scipy import special
 
 from spindlewright.signal.logarithmic_histogram import BINS_PER_OCTAVE, LogarithmicHistogram
 
@@ -200,8 +200,15 @@ def line_in_noise_two_sigma(line_power: float, noise_power: float) -> float:
         return float(special.ndtri(1.0 - EXCEEDED / 2.0)) * sigma
     sine = np.sin((np.arange(256) + 0.5) / 256 * math.pi - 0.5 * math.pi) * peak
 
-    def excess(size: float) -> float:
-        above = special.ndtr((sine - size) / sigma) + special.ndtr((-sine - size) / sigma)
-        return float(above.mean()) - EXCEEDED
-
-    return float(optimize.brentq(excess, 0.0, peak + 5.0 * sigma, xtol=1e-7 * (peak + sigma)))
+    low, high = 0.0, peak + 5.0 * sigma
+    size = peak * math.sin(0.5 * math.pi * (1.0 - EXCEEDED))
+    while high - low > 1e-13 * (peak + sigma):  # Newton's steps, halving where one would leave the bracket
+        beyond = np.concatenate([(size - sine) / sigma, (size + sine) / sigma])
+        excess = 2.0 * float(special.ndtr(-beyond).mean()) - EXCEEDED
+        density = 2.0 * float(np.exp(-0.5 * beyond**2).mean()) / (math.sqrt(2.0 * math.pi) * sigma)
+        low, high = (size, high) if excess > 0.0 else (low, size)
+        step = excess / density if density > 0.0 else math.inf
+        if abs(step) <= 1e-13 * (peak + sigma):
+            break
+        size = size + step if low < size + step < high else 0.5 * (low + high)
+    return size
