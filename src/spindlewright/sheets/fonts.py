@@ -8,7 +8,7 @@ from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
-FALLBACK_FILE = "DejaVuSans.ttf"
+FALLBACK_FILES = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 
 
 @cache
@@ -22,7 +22,8 @@ def font_folder() -> Path:
 
 @cache
 def characters_there_are() -> frozenset[int]:
-    """Code points that the fallback font can draw."""
+    """Code points that the fallback font can draw, in the weights that the templates use (none is slanted)."""
     from matplotlib.ft2font import FT2Font
 
-    return frozenset(FT2Font(str(font_folder() / FALLBACK_FILE)).get_charmap())
+    maps = [frozenset(FT2Font(str(font_folder() / name)).get_charmap()) for name in FALLBACK_FILES]
+    return frozenset.intersection(*maps)

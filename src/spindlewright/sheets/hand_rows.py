@@ -40,11 +40,12 @@ def _at(views: list[ReadingView], stages: tuple[str, ...]) -> str:
 
 
 def hand_figure(reading: Reading) -> str:
-    """A reading by hand as printed; a tracking force in grams too.
+    r"""A reading by hand as printed; a tracking force in grams too, on two lines.
 
     >>> from spindlewright.readings.hand_readings import hand_reading
-    >>> hand_figure(hand_reading("tracking_force", "2,0 g", "stylus scale", 0.05))
-    '2.000 ± 0.076 g (19.61 ± 0.74 mN)'
+    >>> force = hand_figure(hand_reading("tracking_force", "2,000 g", "stylus scale", 0.05))
+    >>> force.replace("\N{NO-BREAK SPACE}", " ").replace("\n", " / ")
+    '2.000 ± 0.050 g / (19.61 ± 0.49 mN)'
     >>> hand_figure(hand_reading("insulation_resistance", ">200"))
     'over 200 MΩ'
     """
@@ -55,4 +56,4 @@ def hand_figure(reading: Reading) -> str:
     if reading.quantity != "tracking_force":
         return f"{figure} {unit}"
     grams = " ± ".join(value_with_uncertainty(reading.value / MN_PER_GRAM, reading.uncertainty / MN_PER_GRAM, "g"))
-    return f"{grams} g ({figure} {unit})"
+    return f"{grams} g\n({figure} {unit})".replace(" ", "\N{NO-BREAK SPACE}")
