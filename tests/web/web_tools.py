@@ -18,7 +18,7 @@ def axe_clean(page: Any) -> None:
             f"{scheme}: {one['id']}: {one['help']}: " + "; ".join(node["html"][:160] for node in one["nodes"][:4])
             for one in found.response["violations"]
         ]
-        assert told == []
+        assert not told, "\n".join(told)
     page.emulate_media(color_scheme="light")
 
 

@@ -101,7 +101,7 @@ async function follow(list) {
         const now = states.get(row.dataset.recording);
         if (!now) continue;
         if (!["stored", "measuring"].includes(now.state)) {
-          if (!typing()) return showAgain(row.closest("section[id]").id);
+          if (!typing()) return showAgain(row.closest("[id$=-recordings]").id);
           row.querySelector("[data-progress-words]").textContent = "Measured. Load the page again to see it.";
           row.dataset.state = now.state;
           continue;
