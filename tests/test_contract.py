@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from example_measurement import CURVE, example, reading
-from spindlewright.contract import to_json_line, to_json_object
+from example_measurement import CURVE, TONE, example, reading
+from spindlewright.bands.band import Levels
+from spindlewright.bands.lines import decibels
+from spindlewright.contract import band_object, to_json_line, to_json_object
 
 FIELDS = {
     "capture": "file sha256 sample_rate_hz channels duration_s bits",
@@ -57,6 +60,8 @@ def test_band_times_are_given_to_a_tenth_of_a_second() -> None:
 
 def test_a_level_of_pure_zeros_is_null_because_json_has_no_infinity() -> None:
     assert line()["bands"][1]["level_dbfs"] == {"left": -20.0, "right": None}
+    zeros = band_object(replace(TONE, level_dbfs=Levels(float(decibels(0.01)), float(decibels(0.0)))))
+    assert zeros["level_dbfs"] == {"left": pytest.approx(-20.0), "right": None}
 
 
 def test_numpy_values_in_evidence_and_conditions_become_plain() -> None:

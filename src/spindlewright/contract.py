@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from spindlewright.bands.band import NOTHING_DBFS
+
 if TYPE_CHECKING:
     from spindlewright.bands.band import Band
     from spindlewright.capture.fitness_item import FitnessItem
@@ -69,9 +71,14 @@ def band_object(band: Band) -> JsonObject:
         "nominal_hz": plain(band.nominal_hz),
         "from_hz": plain(band.from_hz),
         "to_hz": plain(band.to_hz),
-        "level_dbfs": {"left": plain(band.level_dbfs.left), "right": plain(band.level_dbfs.right)},
+        "level_dbfs": {"left": _level(band.level_dbfs.left), "right": _level(band.level_dbfs.right)},
         "layout_name": band.layout_name,
     }
+
+
+def _level(dbfs: float) -> float | None:
+    """A level in dBFS; None for a channel of zeros."""
+    return float(dbfs) if dbfs > NOTHING_DBFS + 0.1 else None
 
 
 def reading_object(reading: Reading) -> JsonObject:

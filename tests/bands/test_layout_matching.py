@@ -183,3 +183,25 @@ def test_the_shipped_set_up_disc_is_recognised() -> None:
         cuts += [Cut(kind, band.nominal_hz, (band.duration_s or 8.0) / 3), gap(0.0 if kind == "silence" else 1.5)]
     result = named_scene(Scene(cuts, speed=-0.007), layout)
     assert [b.layout_name for b in result.bands] == [b.name for b in layout.bands]
+
+
+def test_a_band_cut_otherwise_than_laid_out_is_a_finding() -> None:
+    cuts = [replace(cut, kind="tone") if cut.kind == "vertical" else cut for cut in CUTS]
+    result = named_scene(Scene(cuts), DISC)
+    (finding,) = [f for f in result.findings if f.code == "not_as_laid_out"]
+    assert finding.band == 4
+    assert "hill and dale" in finding.message
+    assert "in phase" in finding.message
+    assert finding.evidence["laid_out"] == "vertical"
+    assert finding.evidence["found"] == "tone"
+    assert result.polarity == "known"
+
+
+@pytest.mark.parametrize("turn", ["as cut", "one channel reversed", "exchanged"])
+def test_reversed_or_exchanged_channels_are_not_told_band_by_band(turn: str) -> None:
+    sound = Scene(CUTS).sound()
+    if turn == "one channel reversed":
+        sound = sound * np.array([1.0, -1.0], dtype=np.float32)
+    if turn == "exchanged":
+        sound = sound[:, ::-1].copy()
+    assert "not_as_laid_out" not in {f.code for f in named(sound, 16000, DISC).findings}

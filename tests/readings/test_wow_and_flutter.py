@@ -116,13 +116,16 @@ def test_eight_seconds_give_the_weighted_readings_only() -> None:
 
 def test_main_band_too_short_is_said() -> None:
     band = Band(3, 10.0, 16.5, "tone", Levels(-10.0, -10.0), frequency_hz=3150.0, nominal_hz=3150.0)
-    side = Side(96_000.0, (band,), main_band=3)
+    longer = Band(4, 20.0, 60.0, "tone", Levels(-10.0, -10.0), frequency_hz=315.0, nominal_hz=315.0)
+    side = Side(96_000.0, (band, longer), main_band=3)
     assert not WowAndFlutter().wants(band, side)
     (item,) = WowAndFlutter().conclude([], side, {}).fitness
     assert item.code == "too_short"
     assert item.bands == (3,)
     assert "6.5 s" in item.message
     assert "8 s" in item.message
+    # with no longer tone the naming of bands has said it of the whole side: once is enough
+    assert WowAndFlutter().conclude([], Side(96_000.0, (band,), main_band=3), {}).fitness == ()
 
 
 def test_low_tones_have_no_room_for_flutter() -> None:

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 Kind = Literal["tone", "left", "right", "vertical", "sweep", "noise", "silence", "run_out", "lifted"]
+NOTHING_DBFS = -200.0
+"""Stands for no level at all, which JSON tells as null."""
 TONE_KINDS: frozenset[str] = frozenset({"tone", "left", "right", "vertical"})
 
 
 @dataclass(frozen=True, slots=True)
 class Levels:
-    """Level per channel in dBFS (0 dBFS: rms of a full-scale sine, AES17)."""
+    """Level per channel in dBFS (0 dBFS: rms of a full-scale sine, AES17); ``NOTHING_DBFS`` where all is zero."""
 
     left: float
     right: float

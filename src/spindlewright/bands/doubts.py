@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from spindlewright.bands.band import TONE_KINDS, Band
+from spindlewright.bands.channel_kind import DEAD_DB
 from spindlewright.bands.gain_doubts import gain_doubts
 from spindlewright.bands.mains_hum import MAINS_HZ
 from spindlewright.bands.side_found import SideFound
 from spindlewright.bands.ticks_found import ticks_in_quiet, ticks_under_tone
 from spindlewright.capture.fitness_item import FitnessItem
+from spindlewright.capture.sample_verdicts import SHORTEST_S
 
 ONE_WALL_DB = 15.0
 """A left-only band is at least this much louder in the left channel (common practice, no source)."""
@@ -27,6 +30,7 @@ def doubts_of(side: SideFound) -> tuple[FitnessItem, ...]:
     """All doubts that the named bands of a side raise."""
     return (
         *_channels(side),
+        *_dead_channel(side),
         *_one_wall(side),
         *gain_doubts(side),
         *_clock(side),
@@ -57,6 +61,21 @@ def _channels(side: SideFound) -> list[FitnessItem]:
         )
         return [FitnessItem("swapped", "warn", message, evidence=evidence, bands=channels.evidence)]
     return []
+
+
+def _dead_channel(side: SideFound) -> list[FitnessItem]:
+    """One channel holds none of the tones, whatever hum and noise it holds: crosstalk alone would show them."""
+    apart = [b.level_dbfs.left - b.level_dbfs.right for b in side.tones if b.frequency_hz is not None]
+    if not apart or not (min(apart) > DEAD_DB or max(apart) < -DEAD_DB):
+        return []
+    name: Literal["left", "right"] = "right" if apart[0] > 0.0 else "left"
+    message = (
+        f"The {name} channel holds none of the tones: they are {min(map(abs, apart)):.0f} dB weaker there than in the "
+        "other, which no crosstalk explains. Check the tag clip, the headshell pins and the lead of that channel; "
+        "swapping the leads at the input shows on which side the fault lies."
+    )
+    evidence = {"least_difference_db": round(min(map(abs, apart)), 1)}
+    return [FitnessItem("channel_dead", "stop", message, channel=name, evidence=evidence)]
 
 
 def _one_wall(side: SideFound) -> list[FitnessItem]:
@@ -190,7 +209,7 @@ def _tones(side: SideFound) -> list[FitnessItem]:
         )
         return [FitnessItem("no_tone", "stop", message)]
     longest = max(b.duration_s for b in side.tones)
-    if longest >= SHORTEST_USEFUL_S:
+    if longest >= SHORTEST_USEFUL_S or side.survey.duration_s < SHORTEST_S:
         return []
     message = (
         f"The longest tone lasts {longest:.1f} s; wow and flutter need {SHORTEST_USEFUL_S:.0f} s. Record a longer "

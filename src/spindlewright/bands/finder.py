@@ -37,9 +37,12 @@ class Found:
     clock_ratio: float
 
 
-def find_pieces(survey: SurveyResult, rpm: float) -> Found:
-    """All pieces of the side with times; a quiet stretch after the last tone that ticks once a turn is the run-out."""
-    tones = tone_pieces(survey)
+def find_pieces(survey: SurveyResult, rpm: float, mains_hz: float | None = None) -> Found:
+    """All pieces of the side with times; a quiet stretch after the last tone that ticks once a turn is the run-out.
+
+    ``mains_hz`` is 50 or 60 where known.
+    """
+    tones = tone_pieces(survey, mains_hz)
     taken = np.zeros(survey.frames, dtype=bool)
     for piece in tones:
         taken[piece.first : piece.stop] = True
@@ -51,7 +54,7 @@ def find_pieces(survey: SurveyResult, rpm: float) -> Found:
     pieces += [_quiet_timed(p, pieces, survey) for p in quiet]
     pieces.sort(key=lambda p: p.start_s)
     pieces = _with_run_out(pieces, survey)
-    hum = mains_hum(survey, quiet)
+    hum = mains_hum(survey, quiet, mains_hz)
     findings = _doubtful_silence(pieces, survey) + _programme(music, survey.frame_s)
     return Found(tuple(pieces), tuple(findings), lines, hum, hum.clock_ratio if hum else 1.0)
 

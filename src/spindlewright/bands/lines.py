@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from spindlewright.bands.band import NOTHING_DBFS
 from spindlewright.signal.survey_tracks import PeakTrack, SurveyResult
 
 CONTRAST_DB = 13.0
@@ -40,8 +41,8 @@ class Lines:
 
 
 def decibels(power: NDArray[np.floating] | float) -> NDArray[np.float64]:
-    """10 log10 of a power, at least -200."""
-    return np.asarray(10.0 * np.log10(np.maximum(np.asarray(power, dtype=np.float64), 1e-20)))
+    """10 log10 of a power, at least ``NOTHING_DBFS``."""
+    return np.asarray(10.0 * np.log10(np.maximum(np.asarray(power, dtype=np.float64), 10.0 ** (NOTHING_DBFS / 10.0))))
 
 
 def lines_of(track: PeakTrack, frame_s: float, high: NDArray[np.bool_] | None = None) -> Lines:

@@ -55,11 +55,12 @@ class MainsHum:
         return 0.0
 
 
-def mains_hum(survey: SurveyResult, quiet: Sequence[Piece] = ()) -> MainsHum | None:
+def mains_hum(survey: SurveyResult, quiet: Sequence[Piece] = (), mains_hz: float | None = None) -> MainsHum | None:
     """The comb of mains lines below 300 Hz; None when fewer than two lines show or the recording is too short.
 
     The spectrum is the median over segments of 4 s, so that low tones and ticks in some of them do not count.
-    ``quiet`` stretches are used when there are three segments of them, else all of the side.
+    ``quiet`` stretches are used when there are three segments of them, else all of the side. ``mains_hz``, where
+    known, leaves only the nearer of 50 and 60 Hz to look for.
     """
     power = _median_spectrum(survey, quiet)
     if power is None:
@@ -67,10 +68,11 @@ def mains_hum(survey: SurveyResult, quiet: Sequence[Piece] = ()) -> MainsHum | N
     together = power.sum(axis=0)
     bin_hz = 1.0 / SEGMENT_S
     noise = _noise_beside(together)
-    right = [_best(together, noise, bin_hz, mains, survey.slow_to_hz) for mains in MAINS_HZ]
+    families = MAINS_HZ if mains_hz is None else (min(MAINS_HZ, key=lambda m: abs(m - mains_hz)),)
+    right = [_best(together, noise, bin_hz, mains, survey.slow_to_hz) for mains in families]
     best = max(right, key=lambda c: c[0])
     ratio = 1.0
-    for mains in MAINS_HZ:
+    for mains in families:
         for clock in CLOCK_RATIOS:
             comb = _best(together, noise, bin_hz, mains * clock, survey.slow_to_hz)
             told = len(comb[2]) >= LINES_NEEDED or (len(comb[2]) == 2 and comb[0] >= TWO_CLEAR_LINES_DB)

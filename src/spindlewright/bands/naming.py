@@ -10,6 +10,7 @@ from spindlewright.bands.channels_found import ChannelsFound, Polarity, judge_ch
 from spindlewright.bands.doubts import doubts_of
 from spindlewright.bands.finder import Found, find_pieces
 from spindlewright.bands.finding import Finding
+from spindlewright.bands.laid_out import not_as_laid_out
 from spindlewright.bands.layout import Layout
 from spindlewright.bands.lines import decibels
 from spindlewright.bands.matching import Match, match_layout
@@ -47,7 +48,7 @@ def name_bands(
     the disc was cut for (else the layout's, else 33⅓); ``mains_hz`` 50 or 60 where known.
     """
     cut_rpm = rpm if rpm is not None else layout.rpm if layout is not None else USUAL_RPM
-    found = find_pieces(survey, cut_rpm)
+    found = find_pieces(survey, cut_rpm, mains_hz)
     clock = found.clock_ratio
     pieces = list(found.pieces)
     scaled = [p if p.hz is None else replace(p, hz=p.hz / clock) for p in pieces]
@@ -71,7 +72,12 @@ def name_bands(
     side = SideFound(survey, found, named, chosen, channels, cut_rpm, layout, mains_hz)
     return Named(
         named,
-        (*found.findings, *_channel_findings(channels), *_layout_findings(layout, match, named)),
+        (
+            *found.findings,
+            *_channel_findings(channels),
+            *_layout_findings(layout, match, named),
+            *not_as_laid_out(bands, channels),
+        ),
         doubts_of(side),
         channels.polarity,
         cut_rpm,
@@ -116,8 +122,13 @@ def _channel_findings(channels: ChannelsFound) -> list[Finding]:
         text = "One channel is upside down against the other: tones cut sideways come out opposite in the channels."
         return [Finding("inverted", text, evidence)]
     if channels.polarity == "swapped":
-        seem = "are" if channels.certain else "seem to be"
-        return [Finding("swapped", f"Left and right {seem} exchanged.", evidence)]
+        text = (
+            "Left and right are exchanged."
+            if channels.certain
+            else "A suspicion only: left and right may be exchanged, because the right-only band comes first and most "
+            "discs cut left first."
+        )
+        return [Finding("swapped", text, evidence)]
     return []
 
 

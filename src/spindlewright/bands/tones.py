@@ -33,8 +33,8 @@ SMEAR_WINDOW_S = 4.0
 SMEAR_REACH = 0.03
 
 
-def tone_pieces(survey: SurveyResult) -> list[Piece]:
-    """Tones and sweeps in order of time, not overlapping."""
+def tone_pieces(survey: SurveyResult, mains_hz: float | None = None) -> list[Piece]:
+    """Tones and sweeps in order of time, not overlapping; ``mains_hz`` 50 or 60 where known."""
     lines = dominant_lines(survey)
     found = _from_runs(lines, SHORTEST_TONE_S)
     low = low_lines(survey)
@@ -42,7 +42,7 @@ def tone_pieces(survey: SurveyResult) -> list[Piece]:
         found += [_trimmed(p, survey.frames) for p in _from_runs(low, SHORTEST_LOW_TONE_S) if _stands_out(p, low)]
     if not found:
         return []
-    hum = mains_hum(survey)
+    hum = mains_hum(survey, mains_hz=mains_hz)
     found = [p for p in found if not _is_chord(p, survey) and not _is_smear(p, survey)]
     sounds = [p for p in found if hum is None or p.hz is None or p.power > 2.0 * hum.power_at(p.hz)]
     if not sounds:

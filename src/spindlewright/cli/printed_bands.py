@@ -10,9 +10,6 @@ from rich.text import Text
 from spindlewright.cli.paper import QUIET, Paper
 from spindlewright.wording import KINDS, clock, short
 
-NOTHING_DBFS = -190.0
-"""Below this a channel holds nothing but zeros."""
-
 
 def print_bands(paper: Paper, bands: Sequence[dict[str, Any]]) -> None:
     """One line a band (objects of the contract): number, time, kind, frequency, level, name on the disc."""
@@ -46,7 +43,7 @@ def frequency_in_words(band: dict[str, Any]) -> str:
 
 
 def _level(level_dbfs: float | None) -> str:
-    return "none" if level_dbfs is None or level_dbfs < NOTHING_DBFS else f"{level_dbfs:.1f}".replace("-", "−")
+    return "none" if level_dbfs is None else f"{level_dbfs:.1f}".replace("-", "−")
 
 
 def _line(index: str, times: str, kind: str, frequency: str, level: str, name: str) -> str:

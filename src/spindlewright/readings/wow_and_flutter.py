@@ -209,9 +209,7 @@ def _ends(attribute: str, seen: FlutterSeen) -> float:
     return _ENDS_S[attribute]
 
 
-def _value(
-    size: NoisySize, ends: float, bridging: float, side: Side
-) -> tuple[float, tuple[Contribution, ...], bool]:
+def _value(size: NoisySize, ends: float, bridging: float, side: Side) -> tuple[float, tuple[Contribution, ...], bool]:
     """Value in %, budget and whether the value is only an upper bound; ``ends`` and ``bridging`` are relative."""
     below = size.power <= _SEEN_FROM * size.power_scatter
     if below:
@@ -237,6 +235,8 @@ def _too_short(observations: Sequence[Observation], side: Side) -> tuple[Fitness
     if main is None or any(o.band.index == main.index for o in observations) or not _has_room(main):
         return ()
     needed_s = WEIGHTED_SETTLES_S + LEAST_COUNTED_S
+    if all(band.duration_s < needed_s for band in side.bands if band.kind in TONE_KINDS):
+        return ()  # said already of the whole side
     return (
         FitnessItem(
             code="too_short",
