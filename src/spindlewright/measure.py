@@ -75,7 +75,9 @@ def measure(
         outcome = second_pass.conclude(observations, side)
         spans = [(band.index, band.start_s, band.end_s) for band in side.bands]
         of_file = placed((*recording.fitness(), *inspected.fitness), spans)
-        fitness = (*of_file, *named.fitness, *outcome.fitness, *missing_samples(jumps_s))
+        told = {(item.code, item.channel) for item in of_file if item.severity == "stop"}
+        of_bands = [item for item in named.fitness if (item.code, item.channel) not in told]
+        fitness = (*of_file, *of_bands, *outcome.fitness, *missing_samples(jumps_s))
         report(1.0, "done")
         return Measurement(
             capture=_capture_info(recording),
