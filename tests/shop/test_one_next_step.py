@@ -201,6 +201,18 @@ def test_the_first_next_move_is_the_next_step_of_work(sqlite_shop: Shop) -> None
     assert "2.0" in card.headlines["before"].sentence.replace("2.00", "2.0")
 
 
+def test_one_odd_reading_does_not_close_the_card(sqlite_shop: Shop) -> None:
+    from bench_day import reading_object
+
+    number = at_after(sqlite_shop)
+    odd = reading_object("rotation_rate", -0.5, unit="rpm")
+    for stage in ("before", "after"):
+        measured_one(sqlite_shop, number, stage, readings=[odd])
+    card = job_card(sqlite_shop, number)
+    assert len(card.readings) == 2
+    assert all(remark.startswith(("Before and After could not", "No next moves")) for remark in card.remarks)
+
+
 def test_planned_tasks_come_one_by_one(sqlite_shop: Shop) -> None:
     number = at_work(sqlite_shop)
     add_task(sqlite_shop, number, NewTask("belt renewed"))

@@ -14,18 +14,21 @@ from spindlewright.setup.headline import Headline, headline
 from spindlewright.setup.next_moves import Move, next_moves
 from spindlewright.shop.views.job import DeckView
 from spindlewright.shop.views.recordings import CaptureView, FindingView, ReadingView
+from spindlewright.shop.views.stages import TITLES
 
 ADVISED_STAGES = ("before", "work", "set_up", "after")
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Comparisons, and by stage the next moves and the one sentence (stages without readings are left out)."""
+    """Comparisons, and by stage the next moves and the one sentence (stages without readings are left out).
+    ``remarks`` say what could not be worked out."""
 
     comparisons: tuple[Comparison, ...] = ()
     not_compared: tuple[NotCompared, ...] = ()
     moves: Mapping[str, tuple[Move, ...]] = field(default_factory=dict)
     headlines: Mapping[str, Headline] = field(default_factory=dict)
+    remarks: tuple[str, ...] = ()
 
 
 def advise(
@@ -40,19 +43,25 @@ def advise(
     before, after = _of_stage(readings, "before"), _of_stage(readings, "after")
     moves: dict[str, tuple[Move, ...]] = {}
     headlines: dict[str, Headline] = {}
+    remarks: list[str] = []
     for stage in ADVISED_STAGES:
         read = _of_stage(readings, stage)
         found = [view.finding for view in findings if view.stage == stage]
         fitness = fitness_of(captures, stage)
         if read or found or fitness:
-            moves[stage] = next_moves(read, found, fitness, abilities)
-            headlines[stage] = headline(read, found, fitness, abilities)
-    return Advice(
-        comparisons=compare(before, after) if before and after else (),
-        not_compared=not_compared(before, after) if before and after else (),
-        moves=moves,
-        headlines=headlines,
-    )
+            try:
+                moves[stage] = next_moves(read, found, fitness, abilities)
+                headlines[stage] = headline(read, found, fitness, abilities)
+            except ValueError as problem:  # one odd reading must not close the whole card
+                remarks.append(f"No next moves could be worked out from the readings of {TITLES[stage]}: {problem}")
+    comparisons: tuple[Comparison, ...] = ()
+    left_out: tuple[NotCompared, ...] = ()
+    if before and after:
+        try:
+            comparisons, left_out = compare(before, after), not_compared(before, after)
+        except ValueError as problem:
+            remarks.append(f"Before and After could not be compared: {problem}")
+    return Advice(comparisons, left_out, moves, headlines, tuple(remarks))
 
 
 def abilities_of(deck: DeckView, mains_hz: float) -> DeckAbilities:

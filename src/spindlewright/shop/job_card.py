@@ -60,6 +60,7 @@ def job_card(shop: Shop, number: str, *, curves: bool = False) -> JobCard:
         not_compared=advice.not_compared,
         moves=advice.moves,
         headlines=advice.headlines,
+        remarks=advice.remarks,
     )
 
 
@@ -72,8 +73,9 @@ def _with_first_move(step: NextStep, moves: tuple[Move, ...]) -> NextStep:
 
 
 def _captures(session: Session, job_id: int, number: str, curves: bool) -> tuple[CaptureView, ...]:
-    rows = session.scalars(select(Capture).where(Capture.job_id == job_id).order_by(Capture.id))
-    return tuple(capture_view(row, number, measurements_of(session, row.id, curves)) for row in rows)
+    rows = list(session.scalars(select(Capture).where(Capture.job_id == job_id).order_by(Capture.id)))
+    measurings = measurements_of(session, [row.id for row in rows], curves)
+    return tuple(capture_view(row, number, measurings[row.id]) for row in rows)
 
 
 def _readings(session: Session, job_id: int, captures: tuple[CaptureView, ...]) -> tuple[ReadingView, ...]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from pathlib import PurePath
 from typing import Any, BinaryIO
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session, undefer
+from sqlalchemy.orm import Session
 
 from spindlewright.shop import accepted
 from spindlewright.shop.as_views import capture_view, measurement_view
@@ -259,7 +259,9 @@ def captures_of(shop: Shop, number: str, stage: str | None = None) -> tuple[Capt
         wanted = select(Capture).where(Capture.job_id == job.id).order_by(Capture.id)
         if stage is not None:
             wanted = wanted.where(Capture.stage == stage)
-        return tuple(_view(session, row, job.number) for row in session.scalars(wanted))
+        rows = list(session.scalars(wanted))
+        measurings = measurements_of(session, [row.id for row in rows])
+        return tuple(capture_view(row, job.number, measurings[row.id]) for row in rows)
 
 
 def capture_of(shop: Shop, capture_id: int, *, curves: bool = False) -> CaptureView:
@@ -270,15 +272,21 @@ def capture_of(shop: Shop, capture_id: int, *, curves: bool = False) -> CaptureV
 
 
 def _view(session: Session, row: Capture, number: str, curves: bool = False) -> CaptureView:
-    return capture_view(row, number, measurements_of(session, row.id, curves))
+    return capture_view(row, number, measurements_of(session, [row.id], curves)[row.id])
 
 
-def measurements_of(session: Session, capture_id: int, curves: bool = False) -> tuple[MeasurementView, ...]:
-    """The measurings of one recording, oldest first."""
-    wanted = select(Measurement).where(Measurement.capture_id == capture_id).order_by(Measurement.id)
-    if curves:
-        wanted = wanted.options(undefer(Measurement.curves))
-    return tuple(measurement_view(row, curves) for row in session.scalars(wanted))
+def measurements_of(
+    session: Session, capture_ids: Sequence[int], curves: bool = False
+) -> dict[int, tuple[MeasurementView, ...]]:
+    """The measurings of some recordings, oldest first; with ``curves`` the newest of each carries its own."""
+    rows: dict[int, list[Measurement]] = {capture_id: [] for capture_id in capture_ids}
+    wanted = select(Measurement).where(Measurement.capture_id.in_(capture_ids)).order_by(Measurement.id)
+    for row in session.scalars(wanted):
+        rows[row.capture_id].append(row)
+    return {
+        capture_id: tuple(measurement_view(row, curves and row is kept[-1]) for row in kept)
+        for capture_id, kept in rows.items()
+    }
 
 
 def _find_capture(session: Session, capture_id: int) -> Capture:

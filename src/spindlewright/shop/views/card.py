@@ -58,6 +58,8 @@ class JobCard:
     """Next moves by stage (``before``, ``after``)."""
     headlines: Mapping[str, Headline] = field(default_factory=dict)
     """The one sentence by stage (``before``, ``after``)."""
+    remarks: tuple[str, ...] = ()
+    """What could not be worked out from the readings, and why; empty when all is well."""
 
     def stage(self, key: Stage) -> StageState:
         """The state of one stage."""
