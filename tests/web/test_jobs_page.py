@@ -136,6 +136,27 @@ def test_a_new_job_by_keyboard_alone_needs_three_keys_beside_the_words(sheet: An
 
 
 @needs("chromium")
+def test_a_deck_that_was_here_before_is_offered_and_used_again(sheet: Any, shop: Shop) -> None:
+    first = new_job(shop, NewJob(deck="idler deck, grey", serial="B 7", drive="idler"))
+    sheet.goto("/new")
+    sheet.fill("#deck", "grey idler")
+    until(sheet, "document.querySelectorAll('#known-decks option').length === 1")
+    sheet.fill("#deck", sheet.get_attribute("#known-decks option", "value"))
+    assert sheet.is_visible("#known")
+    sheet.fill("#complaint", "thumps again")
+    sheet.keyboard.press("Control+Enter")
+    sheet.wait_for_url("**/jobs/*")
+    again = jobs(shop, "thumps again").rows[0].number
+    assert job_card(shop, again).deck.id == job_card(shop, first).deck.id
+    assert job_card(shop, again).deck.drive == "idler"
+    sheet.goto("/new")
+    sheet.fill("#deck", "grey idler, another")
+    sheet.keyboard.press("Control+Enter")
+    sheet.wait_for_url("**/jobs/*")
+    assert job_card(shop, jobs(shop, "another").rows[0].number).deck.id != job_card(shop, first).deck.id
+
+
+@needs("chromium")
 def test_control_enter_begins_the_job_from_the_owner_s_words(sheet: Any, shop: Shop) -> None:
     sheet.goto("/new")
     sheet.wait_for_selector("#deck:focus")

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
-from spindlewright.shop.arrival import NewJob, new_job
+from spindlewright.shop.arrival import NewJob, decks_like, new_job
 from spindlewright.shop.jobs_list import jobs
 from spindlewright.web.api_errors import ERRORS
 from spindlewright.web.at_hand import ShopAtHand
@@ -54,6 +54,21 @@ class JobNumber(BaseModel):
 
     number: str
     page: str
+
+
+class KnownDeck(BaseModel):
+    """A deck that was here before."""
+
+    deck_id: int
+    words: str = Field(description="description and serial number")
+
+
+@router.get("/api/decks", responses=ERRORS, tags=["decks"])
+def list_decks(
+    shop: ShopAtHand, words: Annotated[str, Query(max_length=200, description="every one must be found")] = ""
+) -> list[KnownDeck]:
+    """Decks that were here before, newest first, ten at most."""
+    return [KnownDeck(deck_id=deck_id, words=found) for deck_id, found in decks_like(shop, words)]
 
 
 @router.get("/api/jobs", responses=ERRORS)

@@ -24,6 +24,7 @@ class TypedJob(BaseModel):
     """The form as typed."""
 
     deck: str = ""
+    deck_id: str = ""
     complaint: str = ""
     owner_name: str = ""
     owner_contact: str = ""
@@ -40,6 +41,8 @@ class TypedJob(BaseModel):
     stop_sum: str = ""
 
 
+OF_THE_DECK = {"deck", "serial", "drive", "motor", "arm", "speed_trim"}
+"""What is known already of a deck that was here before, and is left as it is."""
 FIELD_OF = {
     "owner": "owner_name",
     "owner's contact": "owner_contact",
@@ -69,10 +72,14 @@ def begin(request: Request, shop: ShopAtHand, typed: Annotated[TypedJob, Form()]
 
 
 def _job_of(typed: TypedJob) -> NewJob:
-    given = typed.model_dump(exclude={"look_over_fee", "stop_sum", "speed_trim"})
+    given = typed.model_dump(exclude=OF_THE_DECK | {"deck_id", "look_over_fee", "stop_sum"})
+    known = int(typed.deck_id) if typed.deck_id.isdecimal() and len(typed.deck_id) < 10 else None
+    if known is None:
+        given |= {**typed.model_dump(include=OF_THE_DECK - {"speed_trim"})}
+        given["abilities"] = {"speed_trim": typed.speed_trim}
     return NewJob(
         **given,
-        abilities={"speed_trim": typed.speed_trim},
+        deck_id=known,
         look_over_fee=_sum("look-over fee", typed.look_over_fee),
         stop_sum=_sum("stop sum", typed.stop_sum),
     )
@@ -85,7 +92,7 @@ def _sum(field: str, text: str) -> Decimal | None:
 def _form(request: Request, typed: TypedJob, problem: NotAccepted | None = None) -> Response:
     wrong = {} if problem is None else {FIELD_OF.get(problem.field, problem.field): str(problem)}
     more = set(wrong) - {"deck", "complaint"} or any(
-        value not in ("", "unknown", False) for key, value in typed if key not in ("deck", "complaint")
+        value not in ("", "unknown", False) for key, value in typed if key not in ("deck", "deck_id", "complaint")
     )
     return page(
         request,
