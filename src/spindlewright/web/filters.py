@@ -1,4 +1,4 @@
-"""How figures, times and verdicts read on a page. They come from ``wording``; nothing is computed here.
+"""How figures, times and verdicts read on a page. They come from ``reading_words`` and ``wording``; nothing is computed here.
 
 Each function is a filter of the templates by its own name: ``{{ reading | measured }}``.
 """
@@ -11,35 +11,18 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from spindlewright import reading_words
+from spindlewright.contract import reading_object
 from spindlewright.readings.comparison import Comparison, NotCompared
 from spindlewright.readings.reading import Reading
-from spindlewright.standards.jcgm_106_2012 import Verdict
-from spindlewright.wording import (
-    SIGNED,
-    figures,
-    limit_in_words,
-    title,
-    unit_in_words,
-    upper_bound,
-    value_with_uncertainty,
-)
+from spindlewright.wording import title, unit_in_words
 
 NO_BREAK = "\u00a0"
 
 
 def measured(reading: Reading) -> str:
     """Value, uncertainty and unit: ``−0.592 ± 0.095 %``, or ``under 0.003 %`` where only a bound is known."""
-    return f"{measured_without_unit(reading)}{NO_BREAK}{unit_in_words(reading.unit)}"
-
-
-def measured_without_unit(reading: Reading) -> str:
-    """The same without its unit, for a table with a column of units."""
-    if reading.conditions.get("below_noise"):
-        return f"under {upper_bound(reading.value, reading.unit)}"
-    value, uncertainty = value_with_uncertainty(
-        reading.value, reading.uncertainty, reading.unit, reading.quantity in SIGNED
-    )
-    return f"{value}{NO_BREAK}±{NO_BREAK}{uncertainty}"
+    return unbroken(reading_words.measured(reading_object(reading)))
 
 
 def reading_title(reading: Reading) -> str:
@@ -59,30 +42,12 @@ def quantity_title(quantity: str, channel: str | None = None) -> str:
 
 def limit_words(reading: Reading) -> str:
     """The limit in words with its unit; empty without one."""
-    if reading.limit is None:
-        return ""
-    return f"{limit_in_words(reading.limit.low, reading.limit.high)}{NO_BREAK}{unit_in_words(reading.unit)}"
+    return unbroken(reading_words.limit_of(reading_object(reading)))
 
 
 def verdict_words(reading: Reading) -> str:
     """``within``, ``outside`` or ``too close to call, because …``; empty without a limit."""
-    if reading.verdict != "undecided":
-        return reading.verdict or ""
-    _, uncertainty = value_with_uncertainty(reading.value, reading.uncertainty, reading.unit)
-    spread = f"±{uncertainty} {unit_in_words(reading.unit)} reaches across the limit"
-    why = reading.conditions.get("undecided_because") or spread
-    move = reading.conditions.get("next_move")
-    return f"too close to call, because {why}." + (f" Next: {move}." if isinstance(move, str) else "")
-
-
-def verdict_short(verdict: Verdict | str | None) -> str:
-    """The verdict without its reason."""
-    return "too close to call" if verdict == "undecided" else verdict or ""
-
-
-def number(value: float, places: int = 2, signed: bool = False) -> str:
-    """A number with that many decimal places and the true minus sign."""
-    return figures(value, places, signed)
+    return unbroken(reading_words.verdict_in_words(reading_object(reading)))
 
 
 def when(moment: datetime | None) -> str:
@@ -96,11 +61,6 @@ def day(moment: datetime | None) -> str:
         return ""
     here = moment.astimezone()
     return f"{here.day} {_MONTHS[here.month - 1]} {here.year}".replace(" ", NO_BREAK)
-
-
-def machine_time(moment: datetime) -> str:
-    """For the attribute ``datetime`` of ``<time>``."""
-    return moment.isoformat(timespec="seconds")
 
 
 def money(amount: Decimal | None, currency: str = "") -> str:
@@ -141,17 +101,13 @@ FILTERS: dict[str, Callable[..., Any]] = {
     function.__name__: function
     for function in (
         measured,
-        measured_without_unit,
         reading_title,
         quantity_title,
         subject_title,
         limit_words,
         verdict_words,
-        verdict_short,
-        number,
         when,
         day,
-        machine_time,
         money,
         rpm_words,
         capital,
