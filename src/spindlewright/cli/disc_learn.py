@@ -2,46 +2,34 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
 from spindlewright.cli.band_answers import (
-    FREQUENCY_RANGE_HZ,
-    SPEED_ERROR_RANGE_PERCENT,
     Velocity,
     by_band,
-    known,
-    optional,
+    nominal_from,
     optional_index,
     percent,
+    percent_from,
     velocity_from,
-    within,
 )
 from spindlewright.cli.options import DataFolder, Json, Rpm, rpm_from
 from spindlewright.cli.progress import progress_bar
 from spindlewright.cli.questions import ask, can_ask
 from spindlewright.cli.trouble import WrongUseError
-from spindlewright.typed_numbers import number
 
 if TYPE_CHECKING:
-    from spindlewright.bands.band import Band, LayoutBand
+    from spindlewright.bands.band import Band
+    from spindlewright.bands.layout import Layout
+    from spindlewright.bands.learning import ToldOfDisc
 
 LEAVE_OUT = "-"
-
-
-@dataclass(frozen=True, slots=True)
-class Sleeve:
-    """What the user says of the disc as a whole."""
-
-    rpm: float
-    speed_error_percent: float
-    speed_uncertainty_percent: float | None
-    title: str
 
 
 def learn(
@@ -75,43 +63,47 @@ def learn(
     data: DataFolder = None,
 ) -> int:
     """List the bands found, ask for names, nominals, velocities and the disc's known error, and keep them."""
-    from spindlewright.cli.known_discs import checked_name, keep_disc
+    from spindlewright.bands.learning import ToldOfBand, ToldOfDisc, checked_disc_name, known_band, learnt_layout
 
     asking = can_ask() and not yes
     if name is not None:
-        name = checked_name(name)
+        name = checked_disc_name(name)
     elif not asking:
         raise WrongUseError("Nobody is there to be asked for the disc's name; give it with --name.")
-    error = percent("--speed-error", speed_error)
-    sleeve = Sleeve(
+    of_disc = ToldOfDisc(
         rpm=rpm_from(rpm) or 100.0 / 3.0,
-        speed_error_percent=error or 0.0,
-        speed_uncertainty_percent=percent("--speed-uncertainty", speed_uncertainty, low=0.0),
+        speed_error_percent=percent("--speed-error", "speed_error_percent", speed_error) or 0.0,
+        speed_uncertainty_percent=percent("--speed-uncertainty", "speed_uncertainty_percent", speed_uncertainty),
         title=title,
+        reference=reference,
     )
-    found = _find(file, sleeve.rpm)
+    found = _find(file, of_disc.rpm)
     names = by_band("--band-name", band_name, found, str)
-    nominals = by_band("--nominal", nominal, found, lambda text: within(number(text), FREQUENCY_RANGE_HZ, "Hz"))
+    nominals = by_band("--nominal", nominal, found, nominal_from)
     velocities = by_band("--velocity", velocity, found, velocity_from)
     if reference is not None:
-        known(reference, found, "--reference")
+        known_band(reference, found)
     if asking:
-        name = name or ask("What do you call this disc?", checked_name)
+        name = name or ask("What do you call this disc?", checked_disc_name)
         sys.stderr.write(f"For each band: its name. Return takes what is offered, {LEAVE_OUT} leaves the band out.\n")
         for band in found:
             _ask_band(band, names, nominals, velocities)
         if reference is None:
-            reference = ask(
-                "Number of the band that levels refer to (return: chosen by itself)", optional_index(found)
-            )
+            chosen = ask("Number of the band that levels refer to (return: chosen by itself)", optional_index(found))
+            of_disc = replace(of_disc, reference=chosen)
         if speed_error is None and speed_uncertainty is None:
-            sleeve = _ask_errors(sleeve)
-    bands = [
-        _cut(band, names.get(band.index), nominals.get(band.index), velocities.get(band.index), reference)
+            of_disc = _ask_errors(of_disc)
+    of_bands = {
+        band.index: ToldOfBand(
+            name=names.get(band.index),
+            nominal_hz=nominals.get(band.index),
+            velocity_cm_s=velocities[band.index][0] if band.index in velocities else None,
+            velocity=velocities[band.index][1] if band.index in velocities else "peak",
+            left_out=names.get(band.index) == LEAVE_OUT,
+        )
         for band in found
-        if names.get(band.index) != LEAVE_OUT
-    ]
-    return _keep(str(name), sleeve, bands, keep_disc, data, replace_disc, json)
+    }
+    return _keep(learnt_layout(str(name), found, of_bands, of_disc), data, replace_disc, json)
 
 
 def _find(file: Path, rpm: float) -> tuple[Band, ...]:
@@ -130,16 +122,16 @@ def _find(file: Path, rpm: float) -> tuple[Band, ...]:
 
 def _ask_band(band: Band, names: dict[int, str], nominals: dict[int, float], velocities: dict[int, Velocity]) -> None:
     """Ask what the options have not said of one band."""
+    from spindlewright.bands.learning import offered_name
+
     number_of = band.index
     if number_of not in names:
-        names[number_of] = ask(f"Band {number_of}", str, default_name(band))
+        names[number_of] = ask(f"Band {number_of}", str, offered_name(band))
     if names[number_of] == LEAVE_OUT or band.nominal_hz is None:
         return
     if number_of not in nominals:
         offered = f"{band.nominal_hz:g}"
-        nominals[number_of] = ask(
-            "  nominal frequency in Hz", lambda text: within(number(text), FREQUENCY_RANGE_HZ, "Hz"), offered
-        )
+        nominals[number_of] = ask("  nominal frequency in Hz", nominal_from, offered)
     if number_of not in velocities:
         typed = ask(
             "  velocity in cm/s, peak; add rms if it is rms (return: not known)",
@@ -149,78 +141,27 @@ def _ask_band(band: Band, names: dict[int, str], nominals: dict[int, float], vel
             velocities[number_of] = typed
 
 
-def _ask_errors(sleeve: Sleeve) -> Sleeve:
-    error = ask("Known speed error of this disc in % (return: not known)", optional(SPEED_ERROR_RANGE_PERCENT, "%"))
+def _ask_errors(of_disc: ToldOfDisc) -> ToldOfDisc:
+    error = ask(
+        "Known speed error of this disc in % (return: not known)",
+        lambda text: percent_from("speed_error_percent", text) if text else None,
+    )
     if error is None:
-        return sleeve
-    spread = ask("  known to within ± %", lambda text: within(number(text), (0.0, 10.0), "%"), "0.02")
-    return replace(sleeve, speed_error_percent=error, speed_uncertainty_percent=spread)
+        return of_disc
+    spread = ask("  known to within ± %", lambda text: percent_from("speed_uncertainty_percent", text), "0.02")
+    return replace(of_disc, speed_error_percent=error, speed_uncertainty_percent=spread)
 
 
-def default_name(band: Band) -> str:
-    """A name to offer: what the band holds, in words."""
-    from spindlewright.wording import KINDS
+def _keep(layout: Layout, data: Path | None, replace_disc: bool, as_json: bool) -> int:
+    from spindlewright.bands.layout import layout_to_toml
+    from spindlewright.cli.known_discs import keep_disc
 
-    words = {"silence": "silent groove", "run_out": "run-out groove"}.get(band.kind, KINDS[band.kind])
-    if band.kind == "sweep" and band.from_hz and band.to_hz:
-        return f"sweep {band.from_hz:.0f} to {band.to_hz:.0f} Hz"
-    return f"{band.nominal_hz:g} Hz {words}" if band.nominal_hz else words
-
-
-def _cut(
-    band: Band, name: str | None, nominal_hz: float | None, velocity: Velocity | None, reference: int | None
-) -> LayoutBand:
-    from spindlewright.bands.band import LayoutBand
-
-    start_hz = nominal_hz or band.nominal_hz
-    if band.kind == "sweep":
-        start_hz = nominal_hz or (band.from_hz and float(f"{band.from_hz:.2g}"))
-    return LayoutBand(
-        name=name or default_name(band),
-        kind=band.kind,
-        nominal_hz=start_hz,
-        to_hz=float(f"{band.to_hz:.2g}") if band.kind == "sweep" and band.to_hz else None,
-        duration_s=round(band.duration_s, 1),
-        velocity_cm_s=velocity[0] if velocity else None,
-        velocity=velocity[1] if velocity else "peak",
-        reference=band.index == reference,
-    )
-
-
-def _keep(
-    name: str,
-    sleeve: Sleeve,
-    bands: Sequence[LayoutBand],
-    keep_disc: Callable[[str, str, Path | None, bool], Path],
-    data: Path | None,
-    replace_disc: bool,
-    as_json: bool,
-) -> int:
-    from spindlewright.bands.layout import Layout, layout_from_toml, layout_to_toml
-
-    if not bands:
-        raise WrongUseError("Every band was left out, so there is nothing to keep.")
-    layout = Layout(
-        name=name,
-        bands=tuple(bands),
-        rpm=sleeve.rpm,
-        speed_uncertainty_percent=sleeve.speed_uncertainty_percent,
-        speed_error_percent=sleeve.speed_error_percent,
-        title=sleeve.title,
-    )
-    toml = layout_to_toml(layout)
-    layout_from_toml(toml, name)
-    kept = keep_disc(name, toml, data, replace_disc)
+    kept = keep_disc(layout.name, layout_to_toml(layout), data, replace_disc)
     if as_json:
         from spindlewright.contract import plain, to_json_line
 
         sys.stdout.write(to_json_line({**plain(asdict(layout)), "file": str(kept)}) + "\n")
         return 0
-    print(f"Kept {name!r} with {len(bands)} bands in {kept}. Use it with: --layout {_for_shell(name)}")
+    name, bands = shlex.quote(layout.name), len(layout.bands)
+    print(f"Kept {layout.name!r} with {bands} bands in {kept}. Use it with: --layout {name}")
     return 0
-
-
-def _for_shell(name: str) -> str:
-    import shlex
-
-    return shlex.quote(name)

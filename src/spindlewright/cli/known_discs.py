@@ -8,11 +8,9 @@ from pathlib import Path
 from typing import Literal
 
 from spindlewright.bands.layout import Layout, layout_from_toml
+from spindlewright.bands.learning import checked_disc_name
 from spindlewright.cli.text_files import read_text, write_whole
 from spindlewright.cli.trouble import WrongUseError
-
-LONGEST_NAME = 80
-NOT_IN_NAMES = set('<>:"/\\|?*')
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +64,7 @@ def find_layout(text: str, data: Path | None) -> Layout:
 
 def keep_disc(name: str, toml: str, data: Path | None, replace: bool) -> Path:
     """Keep a learned disc under ``name``; gives the file. An existing one is kept unless ``replace``."""
-    checked = checked_name(name)
+    checked = checked_disc_name(name)
     for disc in known_discs(data):
         if disc.name.casefold() != checked.casefold():
             continue
@@ -79,16 +77,3 @@ def keep_disc(name: str, toml: str, data: Path | None, replace: bool) -> Path:
     file = discs_folder(data) / f"{checked}.toml"
     write_whole(file, toml)
     return file
-
-
-def checked_name(name: str) -> str:
-    """``name`` without spaces at its ends, when it can be the name of a file on every system."""
-    tidy = " ".join(name.split())
-    if not tidy or tidy.startswith((".", "-")) or len(tidy) > LONGEST_NAME or tidy.endswith("."):
-        raise WrongUseError(f"{name!r} can't be a disc's name; use 1 to {LONGEST_NAME} letters, digits and spaces.")
-    wrong = sorted(NOT_IN_NAMES & set(tidy)) + [sign for sign in tidy if not sign.isprintable()]
-    if wrong:
-        raise WrongUseError(
-            f"{name!r} can't be a disc's name because of {wrong[0]!r}; use letters, digits and spaces."
-        )
-    return tidy
