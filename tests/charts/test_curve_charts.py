@@ -166,3 +166,20 @@ def test_the_map_is_full_where_it_is_fast_and_ruled_where_it_is_slow(measurement
     assert chart.read_out.kind == "map"
     assert len(chart.read_out.at) == 20
     assert chart.read_out.across[2] == pytest.approx(75.0 / 360.0)
+
+
+# odd curves
+
+
+@pytest.mark.parametrize("size", [0.0, 1e-9, 5e3])
+def test_flat_tiny_and_huge_curves_are_drawn_without_complaint(measurement: dict[str, Any], size: float) -> None:
+    """Warnings are errors here: no axis of no height, no empty scale."""
+    curves = {
+        name: curve | {"y": [None if i == 7 else size * math.sin(i) ** 2 for i in range(len(curve["y"]))]}
+        for name, curve in measurement["curves"].items()
+    }
+    odd = {"readings": [], "curves": curves}
+    for chart in (deviation_over_time, deviation_spectrum, turn_by_turn, turns_map):
+        drawn = made(chart(odd, wanted=FOR_A_SHEET))
+        assert "nan" not in drawn.svg.lower().replace("dominant", "")
+        assert "nan" not in drawn.sentence

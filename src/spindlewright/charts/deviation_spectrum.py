@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 NAME = "deviation_spectrum"
 TITLE = "What the deviation is made of"
 FROM_HZ, TO_HZ = 0.2, 200.0
+SMALLEST_TOP = 0.001
 ROWS = 90
 
 
@@ -72,7 +73,7 @@ def _draw(
     places = [int(np.flatnonzero(slot == s)[np.argmax(peak[slot == s])]) for s in np.unique(slot)]
     axes.set_xscale("log")
     axes.set_xlim(FROM_HZ, TO_HZ)
-    top = 1.16 * max([float(np.max(peak)), *(line.peak_percent for line in lines)])
+    top = max(1.16 * max([float(np.max(peak)), *(line.peak_percent for line in lines)]), SMALLEST_TOP)
     axes.set_ylim(0.0, top)
     axes.plot(frequency[places], peak[places], color=INK, linewidth=0.9)
     axes.fill_between(frequency[places], peak[places], 0.0, color=INK, alpha=0.10, linewidth=0)

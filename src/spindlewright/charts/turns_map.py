@@ -16,6 +16,7 @@ NAME = "turns_map"
 TITLE = "Map of the turns"
 _STEPS = len(FAST_STEPS)
 _COLUMN_DEG = 30.0
+_SMALLEST_END = 0.001
 
 
 def turns_map(measurement: JsonObject, band: int | None = None, wanted: Wanted = FOR_A_PAGE) -> Chart | None:
@@ -140,13 +141,13 @@ def _key(on: Surface, end: float) -> None:
 
 
 def _rounded_up(size: float) -> float:
-    """The next number with one or two figures.
+    """The next number with one or two figures; at least the smallest that is worth a colour.
 
     >>> _rounded_up(0.2713)
     0.28
     """
-    if size <= 0.0:
-        return 0.01
+    if size <= _SMALLEST_END:
+        return _SMALLEST_END
     unit = 10.0 ** (np.floor(np.log10(size)) - 1.0)
     return float(round(np.ceil(size / unit - 1e-9) * unit, 6))
 
