@@ -41,6 +41,15 @@ def test_the_sheet_holds(sheet: Sheet, words: str) -> None:
     assert words in pdf_reader.text(sheet("service", "full_job"))
 
 
+def test_a_finding_and_the_move_it_leads_to_are_told_once_with_the_figure(sheet: Sheet) -> None:
+    """The speed of −0.5 % was put in; a finding that a move repeats stands there once."""
+    told = pdf_reader.text(sheet("service", "full_job"))
+    found = told[told.index("What was found") : told.index("What was done")]
+    assert re.search(r"It turns 0\.500 ± 0\.040 % slow", found)
+    assert len(re.findall(r"Advised: ", found)) >= 1
+    assert found.count("Left and right are exchanged.") == 1
+
+
 def rows(pdf: bytes) -> str:
     """The text as it lies on the page, so that a row of a table is a line."""
     return "\n".join(" ".join(line.split()) for line in pdf_reader.run("pdftotext", pdf, "-layout").splitlines())

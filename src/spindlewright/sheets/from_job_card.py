@@ -6,11 +6,15 @@ from collections import Counter
 from collections.abc import Iterable
 from datetime import datetime
 
+from spindlewright.setup.deck_abilities import DeckAbilities
+from spindlewright.setup.headline import figure_in_words
+from spindlewright.setup.next_moves.evidence import Evidence
 from spindlewright.sheets.compared_rows import DECISION_RULE, reading_groups
 from spindlewright.sheets.hand_rows import hand_rows
 from spindlewright.sheets.recorded_how import how_read, taken_recordings
 from spindlewright.sheets.sheet_charts import chart_parts
 from spindlewright.sheets.sheet_content import FunctionRow, Labelled, SheetContent, Told
+from spindlewright.shop.advice import fitness_of
 from spindlewright.shop.as_views import money_words
 from spindlewright.shop.function_list import speed_name
 from spindlewright.shop.settings import ShopSettings
@@ -171,9 +175,22 @@ def _outcome_order(item: tuple[str, int]) -> int:
 
 def _found(card: JobCard) -> tuple[Told, ...]:
     """Findings of Before, then what the readings point to, with the advice that goes with it, then functions."""
-    told = [Told(message) for message in dict.fromkeys(view.finding.message for view in card.findings_of("before"))]
+    evidence = Evidence(
+        tuple(view.reading for view in card.readings_of("before")),
+        tuple(view.finding for view in card.findings_of("before")),
+        fitness_of(card.captures, "before"),
+        DeckAbilities(),
+    )
+    messages = list(dict.fromkeys(finding.message for finding in evidence.findings))
+    told = []
     for move in card.moves.get("before", ()):
-        told.append(Told(_sentence(move.because), f"Advised: {move.sentence}"))
+        same = next((one for one in messages if one.lower().startswith(move.because.lower())), "")
+        if same:
+            messages.remove(same)
+        figure = figure_in_words(evidence, move)
+        cause = _sentence(f"{figure}: {move.because}" if figure else move.because)
+        told.append(Told(same or cause, f"Advised: {move.sentence}"))
+    told = [*map(Told, messages), *told]
     for function in card.functions:
         if function.before == "does not":
             told.append(Told(f"{function.words}: does not work.", function.note_before))
@@ -186,7 +203,7 @@ def _functions(card: JobCard) -> tuple[FunctionRow, ...]:
         if one.before is None and one.after is None:
             continue
         notes = dict.fromkeys(note for note in (one.note_before, one.note_after) if note)
-        rows.append(FunctionRow(one.words, one.before or "not tried", one.after or "not tried", "; ".join(notes)))
+        rows.append(FunctionRow(one.words, one.before or "–", one.after or "–", "; ".join(notes)))
     return tuple(rows)
 
 

@@ -50,7 +50,8 @@ def _how_it_was_made(capture: CaptureView) -> str:
     if capture.state == "failed":
         parts.append(f"not measured: {capture.problem}")
     elif capture.measurement is not None:
-        parts.append(f"measured by version {capture.measurement.engine_version}")
+        version = capture.measurement.engine_version
+        parts.append(f"measured by version {version if version[:1].isdigit() else 'unknown'}")
     remarks = [str(item["message"]) for item in capture.fitness if item.get("severity") != "info"]
     return "; ".join(parts) + ("." if not remarks else ". Remarks: " + " ".join(dict.fromkeys(remarks)))
 

@@ -15,7 +15,7 @@ from spindlewright.shop.views.recordings import CaptureView
 from spindlewright.shop.views.stages import TITLES
 
 MOST_ROWS = 12
-"""Rows of before against after on a sheet; the table has all of them."""
+"""Rows of before against after on a sheet: those with a limit, then those that changed; the table has all."""
 _STAGES = ("before", "after")
 
 
@@ -26,15 +26,20 @@ def chart_parts(card: JobCard) -> tuple[ChartPart, ...]:
 
 def _compared(card: JobCard) -> tuple[ChartPart, ...]:
     limits = limits_of(view.reading for view in card.readings if view.stage == "after" and not view.withdrawn)
-    wanted = [c for c in card.comparisons if c.outcome != "no change shown" or (c.quantity, c.channel) in limits]
-    shown = wanted[:MOST_ROWS]
+    held, shifted = [], []
+    for one in card.comparisons:
+        if (one.quantity, one.channel) in limits:
+            held.append(one)
+        elif one.outcome != "no change shown":
+            shifted.append(one)
+    shown = (held + shifted)[:MOST_ROWS]
     chart = before_against_after(comparison_rows(shown, limits), Wanted("sheet", narrow=False))
     if chart is None:
         return ()
     left_out = len(card.comparisons) - len(shown)
     note = chart.note
     if left_out:
-        note += f" Drawn are those that changed or have a limit; the other {left_out} stand in the table."
+        note += f" The other {left_out} quantities stand in the table."
     return (ChartPart(chart.title, (Drawing("", chart.sentence, chart.svg, note),)),)
 
 
