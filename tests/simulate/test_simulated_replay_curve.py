@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from listening_tools import decibels, lock_in
+from listening_tools import decibels, lock_in, stretch
 
 from spindlewright.simulate import Spec, render
-from spindlewright.simulate.spec import Arm, CutBand, Phono, Recorder, Take
+from spindlewright.simulate.spec import Arm, Cartridge, CutBand, Electrical, Phono, Recorder, Take
 
 SHORT = Take(lifted_before_s=0.1, lead_in_s=0.1, lead_out_s=0.1, lifted_after_s=0.1)
 TABLE_DB = {
@@ -84,3 +84,24 @@ def test_a_sweep_is_level_and_logarithmic() -> None:
         spectrum = np.abs(np.fft.rfft(part * np.hanning(part.size), 1 << 16))
         assert np.argmax(spectrum) * 48_000 / (1 << 16) == pytest.approx(expected, rel=0.02)
         assert decibels(np.std(part) * np.sqrt(2.0)) == pytest.approx(-23.0103, abs=0.1)
+
+
+@pytest.mark.parametrize("rate_hz", [32_000, 44_100, 96_000])
+@pytest.mark.parametrize("hz", [5000.0, 10_000.0])
+def test_the_truth_of_a_high_tone_is_its_level_in_the_samples(rate_hz: int, hz: float) -> None:
+    """RIAA cut and replay cancel: 5 cm/s along the wall is -20 dBFS at any frequency and rate (definition), without
+    coil and load; with them the truth must still say what a lock-in finds in the samples."""
+    recorder = Recorder(rate_hz=rate_hz, bits="float", noise_dbfs=None)
+    for electrical in (None, Electrical()):
+        spec = Spec(
+            bands=(CutBand(kind="left", hz=hz, seconds=1.0),),
+            recorder=recorder,
+            take=SHORT,
+            cartridge=Cartridge(electrical=electrical),
+        )
+        side = render(spec)
+        band = side.truth.bands[0]
+        rendered = decibels(lock_in(stretch(side, band, 0.1)[:, :1], hz, side.rate_hz))[0]
+        assert band.left_dbfs == pytest.approx(rendered, abs=0.02)
+        if electrical is None:
+            assert band.left_dbfs == pytest.approx(-20.0, abs=1e-6)

@@ -143,3 +143,15 @@ def test_a_disc_for_33_played_at_45() -> None:
     seconds = len(stretch(side, side.truth.bands[0])) / side.rate_hz
     assert np.argmax(np.abs(found)) / seconds == pytest.approx(4252.5, abs=0.2)
     assert side.truth.defects == ("wrong_speed",)
+
+
+@pytest.mark.parametrize("seconds", [8.0, 25.0])
+def test_the_true_once_per_turn_figure_is_the_platter_s_alone(seconds: float) -> None:
+    """A belt line near the platter's rate must not leak in: the figure is the peak put in (definition)."""
+    lines = (
+        Line(peak_percent=0.05, part="platter", phase_deg=40.0),
+        Line(peak_percent=0.08, part="belt", phase_deg=200.0),
+        Line(peak_percent=0.03, hz=1.9, phase_deg=10.0),
+    )
+    spec = Spec(deck=Deck(lines=lines), recorder=QUIET, take=SHORT, bands=(CutBand(kind="tone", seconds=seconds),))
+    assert truth_of(spec).bands[0].once_per_revolution_percent == pytest.approx(0.05, rel=2e-3)

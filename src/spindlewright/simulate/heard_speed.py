@@ -12,6 +12,9 @@ from spindlewright.simulate.spec import Spec
 from spindlewright.simulate.speed import TWO_PI
 from spindlewright.simulate.timebase import derivative, timebase_of
 
+HIGHEST_HZ = 100.0
+"""Faster lines are too far from the platter's rate to leak into its line."""
+
 
 @dataclass(frozen=True, slots=True)
 class Deviation:
@@ -80,8 +83,8 @@ def heard_figures(groove: Groove, start: float, end: float) -> HeardFigures:
     """Figures of the stretch between two real times, random flutter left out.
 
     Speed and drift come from a quadratic through the phase (contract: ``speed_deviation``, ``speed_drift``). The
-    line at the platter's rate comes from one fit of a cubic and both parts of the line; its phase is that of the
-    cosine at the start, in platter angle.
+    line at the platter's rate comes from one fit of a cubic, both parts of the line, its harmonics and every other
+    line put in, so that none of them leaks into it; its phase is that of the cosine at the start, in platter angle.
     """
     to_file = groove.timebase.true_rate_hz / groove.timebase.file_rate_hz
     count = int(np.clip((end - start) * 500.0, 64, 200_000))
@@ -95,9 +98,21 @@ def heard_figures(groove: Groove, start: float, end: float) -> HeardFigures:
     turned = angle - angle[0]
     if turned[-1] < TWO_PI:
         return HeardFigures(speed, drift, None, None)
-    columns = np.stack([np.ones(count), u, u**2, u**3, np.cos(turned), np.sin(turned)], axis=1)
+    turns = [1.0, *_other_turns(groove, TWO_PI * (end - start) / float(turned[-1]))]
+    waves = [wave(ratio * turned) for ratio in turns for wave in (np.cos, np.sin)]
+    columns = np.stack([np.ones(count), u, u**2, u**3, *waves], axis=1)
     fit = np.linalg.lstsq(columns, groove_time - groove_time.mean(), rcond=None)[0]
     # groove time c cos + s sin of the platter's angle: its rate is the angle's rate · (s cos − c sin)
     per_s = float(turned[-1]) / (end - start) / to_file
     line = complex(fit[5], fit[4]) * per_s * 100.0
     return HeardFigures(speed, drift, abs(line), float(np.angle(line, deg=True)))
+
+
+def _other_turns(groove: Groove, turn_s: float) -> list[float]:
+    """Turns per platter turn of harmonics and of the lines put in, up to 100 Hz."""
+    parts, lines = groove.spec.deck.parts, groove.spec.deck.lines
+    put_in = {
+        (line.hz or 0.0) * turn_s if line.part is None else line.order * parts.turns_per_platter_turn(line.part)
+        for line in lines
+    }
+    return sorted(({2.0, 3.0} | put_in) - {1.0} - {ratio for ratio in put_in if ratio > HIGHEST_HZ * turn_s})

@@ -14,7 +14,7 @@ import numpy as np
 
 from spindlewright.simulate.arm_geometry import tangent_angle_rad
 from spindlewright.simulate.cartridge import channel_matrix, output_matrix, treble_response
-from spindlewright.simulate.equalisation import matched_replay_section, section_response, subsonic_response
+from spindlewright.simulate.equalisation import replay_gain, subsonic_response
 from spindlewright.simulate.groove import Groove, PlacedBand
 from spindlewright.simulate.heard_speed import Deviation, deviation, heard_figures
 from spindlewright.simulate.modulation import cut_velocity_cm_s, wall_share
@@ -237,11 +237,8 @@ def _tone_levels(spec: Spec, band: PlacedBand, pace: float) -> tuple[float | Non
 
 
 def _replay_gain(spec: Spec, frequency_hz: np.ndarray) -> np.ndarray:
-    """Gain of the replay equaliser as it is realised at the recorder's rate."""
-    if spec.phono.chain != "riaa":
-        return np.ones(len(frequency_hz))
-    rate_hz = timebase_of(spec.recorder).true_rate_hz
-    return np.asarray(np.abs(section_response(matched_replay_section(rate_hz), frequency_hz, rate_hz)))
+    """Gain of the replay equaliser: the curve itself; the pick-up's filter makes up what the digital one lacks."""
+    return replay_gain(frequency_hz) if spec.phono.chain == "riaa" else np.ones(len(frequency_hz))
 
 
 def _crosstalk(spec: Spec, hz: float) -> TrueCrosstalk:
