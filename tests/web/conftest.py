@@ -24,7 +24,7 @@ from starlette.testclient import TestClient
 
 from spindlewright.shop.store import Shop
 from spindlewright.web.app import create_app
-from spindlewright.web.serving import listening
+from spindlewright.web.ports import listening
 from spindlewright.web.settings import WebSettings
 from system_packages import program
 

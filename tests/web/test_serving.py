@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from spindlewright.shop.errors import ShopError
-from spindlewright.web.serving import address_of, listening
+from spindlewright.web.ports import address_of, listening
 
 PROGRAM = """
 import sys

@@ -14,6 +14,7 @@ from spindlewright.shop.engine_version import engine_version
 from spindlewright.shop.measuring import MeasuringQueue
 from spindlewright.shop.store import Shop
 from spindlewright.shop.watched_folder import FolderWatcher
+from spindlewright.web.demonstration import DemonstrationBench
 from spindlewright.web.errors import FailuresTold, tell_errors
 from spindlewright.web.register import routers
 from spindlewright.web.rendering import STATIC
@@ -30,6 +31,8 @@ def create_app(shop: Shop, settings: WebSettings | None = None) -> FastAPI:
     settings = settings or WebSettings()
     queue = MeasuringQueue(shop)
     watcher = FolderWatcher(shop, on_taken=lambda _: queue.wake())
+    alone = WebSettings(measure=settings.measure, offer_demonstration=False)
+    demonstration = DemonstrationBench(shop.folder, lambda other: create_app(other, alone))
 
     @asynccontextmanager
     async def measuring(_: FastAPI) -> AsyncIterator[None]:
@@ -41,6 +44,7 @@ def create_app(shop: Shop, settings: WebSettings | None = None) -> FastAPI:
         finally:
             watcher.stop()
             queue.stop()
+            demonstration.stop()
 
     app = FastAPI(
         title="Spindlewright",
@@ -52,6 +56,7 @@ def create_app(shop: Shop, settings: WebSettings | None = None) -> FastAPI:
         dependencies=[Depends(form_token_checked)],
     )
     app.state.shop, app.state.queue, app.state.watcher, app.state.settings = shop, queue, watcher, settings
+    app.state.demonstration = demonstration if settings.offer_demonstration else None
     tell_errors(app)
     for router in routers():
         app.include_router(router)

@@ -14,6 +14,7 @@ from starlette.requests import Request
 from spindlewright.shop.measuring import MeasuringQueue
 from spindlewright.shop.store import Shop
 from spindlewright.shop.watched_folder import FolderWatcher
+from spindlewright.web.demonstration import DemonstrationBench
 
 
 def _shop(request: Request) -> Shop:
@@ -28,6 +29,12 @@ def _watcher(request: Request) -> FolderWatcher:
     return cast(FolderWatcher, request.app.state.watcher)
 
 
+def _demonstration(request: Request) -> DemonstrationBench | None:
+    return cast(DemonstrationBench | None, request.app.state.demonstration)
+
+
 ShopAtHand = Annotated[Shop, Depends(_shop)]
 QueueAtHand = Annotated[MeasuringQueue, Depends(_queue)]
 WatcherAtHand = Annotated[FolderWatcher, Depends(_watcher)]
+DemonstrationAtHand = Annotated[DemonstrationBench | None, Depends(_demonstration)]
+"""None where none is offered: in the demonstration itself."""

@@ -1,4 +1,4 @@
-"""How figures, times and verdicts read on a page. They come from ``reading_words`` and ``wording``; nothing is computed here.
+"""How figures, times and verdicts read on a page. The words come from ``reading_words`` and ``wording``.
 
 Each function is a filter of the templates by its own name: ``{{ reading | measured }}``.
 """

@@ -14,12 +14,14 @@ LARGEST_FORM_BYTES = 1024**2
 @dataclass(frozen=True, slots=True)
 class WebSettings:
     """``host_names`` are the names, besides addresses and ``localhost``, under which a browser may ask for the pages.
-    ``measure`` starts the measuring of recordings in the background."""
+    ``measure`` starts the measuring of recordings in the background. ``offer_demonstration`` lets an empty shop make
+    the demonstration shop beside it."""
 
     host_names: frozenset[str] = frozenset()
     largest_upload_bytes: int = LARGEST_UPLOAD_BYTES
     largest_form_bytes: int = LARGEST_FORM_BYTES
     measure: bool = True
+    offer_demonstration: bool = True
 
 
 def names_of_this_computer() -> frozenset[str]:
