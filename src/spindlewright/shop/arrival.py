@@ -13,10 +13,10 @@ from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import flag_modified
 
 from spindlewright.shop import accepted
-from spindlewright.shop.errors import ChangedMeanwhile, NotAccepted, NotFound
+from spindlewright.shop.errors import ChangedMeanwhile, NotAccepted
 from spindlewright.shop.settings import settings_in
 from spindlewright.shop.store import Shop
-from spindlewright.shop.summaries import open_job, summarise
+from spindlewright.shop.summaries import find_row, open_job, summarise
 from spindlewright.shop.tables.decks import Deck, Owner
 from spindlewright.shop.tables.jobs import Job, NumberSeries
 
@@ -117,10 +117,7 @@ def new_job(shop: Shop, new: NewJob) -> str:
             _fill_deck(deck, _given(new, CHANGE_OF_DECK))
             session.add(deck)
         else:
-            known = session.get(Deck, new.deck_id)
-            if known is None:
-                raise NotFound(f"There is no deck {new.deck_id}. Look for it in the jobs list.")
-            deck = known
+            deck = find_row(session, Deck, new.deck_id, "deck")
         owner = Owner(name="", contact="", is_shop=False, added_at=now)
         _fill_owner(owner, new.owner_name, new.owner_contact, new.own_deck)
         session.add(owner)

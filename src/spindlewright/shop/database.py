@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
-from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
+from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.orm import Session, UOWTransaction
 from sqlalchemy.orm.exc import StaleDataError
 
@@ -53,8 +53,11 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session to read from; it sees one state of the records, and changes nothing."""
-        with Session(self.engine, expire_on_commit=False) as session:
-            yield session
+        try:
+            with Session(self.engine, expire_on_commit=False) as session:
+                yield session
+        except DBAPIError as problem:
+            raise ShopError(f"The records could not be read: {_words(problem)}. Try again.") from problem
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
@@ -64,7 +67,7 @@ class Database:
                 yield session
         except StaleDataError:
             raise ChangedMeanwhile("This record") from None
-        except OperationalError as problem:
+        except DBAPIError as problem:
             raise ShopError(
                 f"The records could not be written: {_words(problem)}. Nothing was changed; try again."
             ) from problem

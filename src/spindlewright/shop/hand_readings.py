@@ -13,7 +13,7 @@ from spindlewright.shop.gate_rules import all_answered, refusal
 from spindlewright.shop.go_ahead import need_go_ahead
 from spindlewright.shop.recordings import reading_row
 from spindlewright.shop.store import Shop
-from spindlewright.shop.summaries import open_job, summarise
+from spindlewright.shop.summaries import find_row, open_job, summarise
 from spindlewright.shop.tables.jobs import Job
 from spindlewright.shop.tables.recordings import ReadingRow, ReadingWithdrawn
 
@@ -76,9 +76,9 @@ def add_reading(shop: Shop, number: str, stage: str, reading: Reading) -> int:
 def withdraw_reading(shop: Shop, reading_id: int, reason: str) -> None:
     """Say that a hand reading was a slip: it stays, marked with the reason, and counts no more."""
     with shop.writing() as session:
-        row = session.get(ReadingRow, reading_id)
-        if row is None or row.measurement_id is not None:
-            raise NotFound(f"There is no reading by hand {reading_id}. Look for it on its job card.")
+        row = find_row(session, ReadingRow, reading_id, "reading by hand")
+        if row.measurement_id is not None:
+            raise NotFound(f"Reading {reading_id} was not taken by hand. Measure its recording again instead.")
         job = open_job(session, session.get_one(Job, row.job_id).number)
         if session.get(ReadingWithdrawn, reading_id) is None:
             words = accepted.text("reason", reason, needed=True)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from spindlewright.shop import accepted
 from spindlewright.shop.as_views import left_undone_view
-from spindlewright.shop.errors import NotFound
 from spindlewright.shop.store import Shop
-from spindlewright.shop.summaries import open_job, summarise
+from spindlewright.shop.summaries import find_row, open_job, summarise
 from spindlewright.shop.tables.jobs import Job
 from spindlewright.shop.tables.work import LeftUndone
 from spindlewright.shop.views.work import LeftUndoneView
@@ -31,9 +30,7 @@ def leave_undone(shop: Shop, number: str, what: str, why: str) -> LeftUndoneView
 def take_back(shop: Shop, left_id: int) -> None:
     """It was done after all."""
     with shop.writing() as session:
-        row = session.get(LeftUndone, left_id)
-        if row is None:
-            raise NotFound(f"There is nothing left undone numbered {left_id}. Look for it on its job card.")
+        row = find_row(session, LeftUndone, left_id, "thing left undone numbered")
         job = open_job(session, session.get_one(Job, row.job_id).number)
         row.taken_back_at = shop.now()
         summarise(shop, session, job)

@@ -28,6 +28,7 @@ from spindlewright.shop.views.recordings import Progress
 LOOK_EVERY_S = 1.0
 """How often the queue looks for recordings that came from another program."""
 LONGEST_MEASURING_S = 3600.0
+KEPT = "The recording is kept; measure it again, or with a newer Spindlewright."
 
 _serial = itertools.count(1)
 
@@ -84,7 +85,8 @@ class MeasuringQueue:
     def progress_of(self, capture_id: int) -> Progress:
         """How far one recording is; survives a reload of the page, and a restart."""
         view = capture_of(self._shop, capture_id)
-        share, words = self._progress.get(capture_id, (0.0, "waiting to be measured"))
+        waits = "being measured" if view.state == "measuring" else "waiting to be measured"
+        share, words = self._progress.get(capture_id, (0.0, waits))
         if view.state == "measured":
             share, words = 1.0, "measured"
         elif view.state == "failed":
@@ -128,27 +130,37 @@ class MeasuringQueue:
 
     def _measure(self, me: str, capture_id: int, attempt: int, spec: dict[str, Any]) -> None:
         answer = self._run_child(me, capture_id, spec)
-        if self._stopping.is_set() and answer is None:
-            give_back(self._shop, capture_id, me)
+        name = spec["file_name"]
+        if answer is None and (self._stopping.is_set() or attempt < MOST_ATTEMPTS):
+            give_back(self._shop, capture_id, me, counts=not self._stopping.is_set())
         elif answer is None:
-            if attempt >= MOST_ATTEMPTS:
-                not_measured(
-                    self._shop,
-                    capture_id,
-                    f"{spec['file_name']}: measuring it stopped {attempt} times without an answer. "
-                    "The recording is kept; record it again, as WAV or FLAC.",
-                )
+            not_measured(
+                self._shop,
+                capture_id,
+                f"{name}: measuring it stopped {attempt} times without an answer. "
+                "The recording is kept; record it again, as WAV or FLAC.",
+            )
         elif "failed" in answer:
             not_measured(self._shop, capture_id, answer["failed"])
         else:
-            measured(self._shop, capture_id, answer["measurement"])
+            self._keep(capture_id, name, answer["measurement"])
         self._progress.pop(capture_id, None)
+
+    def _keep(self, capture_id: int, name: str, json_object: dict[str, Any]) -> None:
+        try:
+            measured(self._shop, capture_id, json_object)
+        except ShopError:
+            raise
+        except Exception as problem:  # a fault of this program must not stop the queue
+            not_measured(self._shop, capture_id, f"{name}: its readings could not be kept ({problem!r}). {KEPT}")
 
     def _run_child(self, me: str, capture_id: int, spec: dict[str, Any]) -> dict[str, Any] | None:
         """The child's answer, None when it ended without one."""
         child = _start_child()
         with self._wake:
             self._children.add(child)
+            if self._stopping.is_set():
+                child.kill()
         guard = threading.Timer(LONGEST_MEASURING_S, child.kill)
         guard.daemon = True
         guard.start()

@@ -65,6 +65,13 @@ def measured(spec: Mapping[str, Any]) -> dict[str, Any]:
         raise FailedError(
             f"{name}: there is not enough memory to measure it. Close other programs, measure again."
         ) from None
+    except FailedError:
+        raise
+    except Exception as problem:
+        raise FailedError(
+            f"{name}: measuring it stopped on a fault of this program ({type(problem).__name__}: {problem}). "
+            "The recording is kept; measure it again with a newer Spindlewright."
+        ) from None
     return to_json_object(measurement)
 
 

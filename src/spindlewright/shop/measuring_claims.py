@@ -54,13 +54,13 @@ def renew(shop: Shop, capture_id: int, me: str) -> None:
             row.claimed_until = shop.now() + timedelta(seconds=LEASE_S)
 
 
-def give_back(shop: Shop, capture_id: int, me: str) -> None:
-    """Stop measuring without a result; the recording waits again, and this try does not count."""
+def give_back(shop: Shop, capture_id: int, me: str, *, counts: bool) -> None:
+    """Stop measuring without a result; the recording waits again. ``counts``: it was a try of its own."""
     with shop.writing() as session:
         row = session.get(Capture, capture_id)
         if row is not None and row.claimed_by == me and row.state == "measuring":
             row.state, row.claimed_by, row.claimed_until = "stored", "", None
-            row.attempts -= 1
+            row.attempts -= 0 if counts else 1
 
 
 def my_name(serial: int) -> str:

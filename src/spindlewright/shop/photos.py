@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import BinaryIO
 
-from sqlalchemy import select
-
 from spindlewright.shop import accepted
 from spindlewright.shop.as_views import photo_view
 from spindlewright.shop.errors import NotAccepted, NotFound
 from spindlewright.shop.recordings import printable_name
 from spindlewright.shop.store import Shop
-from spindlewright.shop.summaries import find_job, open_job, summarise
+from spindlewright.shop.summaries import find_job, find_row, open_job, summarise
 from spindlewright.shop.tables.work import Photo
 from spindlewright.shop.views.stages import STAGES
 from spindlewright.shop.views.work import PhotoView
@@ -50,8 +48,8 @@ def photo_of(shop: Shop, number: str, photo_id: int) -> PhotoView:
     """One photo of a job."""
     with shop.reading() as session:
         job = find_job(session, number)
-        row = session.scalar(select(Photo).where(Photo.id == photo_id, Photo.job_id == job.id))
-        if row is None:
+        row = find_row(session, Photo, photo_id, "photo")
+        if row.job_id != job.id:
             raise NotFound(f"Job {job.number} has no photo {photo_id}.")
         return photo_view(row)
 

@@ -14,7 +14,7 @@ from spindlewright.shop import accepted
 from spindlewright.shop.as_views import capture_view, measurement_view
 from spindlewright.shop.discs import disc_named
 from spindlewright.shop.engine_version import engine_version
-from spindlewright.shop.errors import NotAccepted, NotFound, NotOpenYet
+from spindlewright.shop.errors import NotAccepted, NotOpenYet
 from spindlewright.shop.facts import gates_in
 from spindlewright.shop.file_store import Stored
 from spindlewright.shop.gate_questions import COLD_SHORT, SHORT_TAKE_S
@@ -22,7 +22,7 @@ from spindlewright.shop.gate_rules import cold_short, refusal
 from spindlewright.shop.go_ahead import need_go_ahead
 from spindlewright.shop.settings import settings_of
 from spindlewright.shop.store import Shop
-from spindlewright.shop.summaries import find_job, open_job, summarise
+from spindlewright.shop.summaries import find_job, find_row, open_job, summarise
 from spindlewright.shop.tables.jobs import Job
 from spindlewright.shop.tables.recordings import Capture, FindingRow, Measurement, NoRecording, ReadingRow
 from spindlewright.shop.views.recordings import CaptureOptions, CaptureView, MeasurementView
@@ -290,10 +290,7 @@ def measurements_of(
 
 
 def _find_capture(session: Session, capture_id: int) -> Capture:
-    row = session.get(Capture, capture_id)
-    if row is None:
-        raise NotFound(f"There is no recording {capture_id}. Look for it on its job card.")
-    return row
+    return find_row(session, Capture, capture_id, "recording")
 
 
 def printable_name(file_name: str) -> str:

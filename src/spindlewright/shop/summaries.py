@@ -2,23 +2,43 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from spindlewright.shop import accepted
 from spindlewright.shop.errors import NotFound, NotOpenYet
 from spindlewright.shop.facts import Facts, facts_of
 from spindlewright.shop.stages import standing
 from spindlewright.shop.store import Shop
+from spindlewright.shop.tables.base import Table
 from spindlewright.shop.tables.jobs import Job, JobSummary
 from spindlewright.shop.tables.work import Handover
+
+LONGEST_NUMBER = 40
+LARGEST_ID = 2**31 - 1
 
 
 def find_job(session: Session, number: str) -> Job:
     """The job with this number. NotFound when there is none."""
-    job = session.scalar(select(Job).where(Job.number == number.strip()))
+    asked = accepted.without_controls(number).strip()
+    job = session.scalar(select(Job).where(Job.number == asked))
     if job is None:
-        raise NotFound(f"There is no job {number.strip()!r}. Look for it in the jobs list.")
+        shown = asked if len(asked) <= LONGEST_NUMBER else f"{asked[:LONGEST_NUMBER]}…"
+        raise NotFound(f"There is no job {shown!r}. Look for it in the jobs list.")
     return job
+
+
+Row = TypeVar("Row", bound=Table)
+
+
+def find_row(session: Session, table: type[Row], row_id: int, what: str) -> Row:
+    """The row with this id. NotFound, naming it ``what``, when there is none (or no row can have such an id)."""
+    row = session.get(table, row_id) if 0 < row_id <= LARGEST_ID else None
+    if row is None:
+        raise NotFound(f"There is no {what} {row_id}. Look for it on its job card.")
+    return row
 
 
 def open_job(session: Session, number: str) -> Job:

@@ -9,7 +9,7 @@ from spindlewright.shop.as_views import task_view
 from spindlewright.shop.errors import NotFound
 from spindlewright.shop.go_ahead import need_go_ahead
 from spindlewright.shop.store import Shop
-from spindlewright.shop.summaries import open_job, summarise
+from spindlewright.shop.summaries import find_row, open_job, summarise
 from spindlewright.shop.tables.jobs import Job
 from spindlewright.shop.tables.work import TaskDone
 from spindlewright.shop.views.work import TaskView
@@ -55,9 +55,7 @@ def add_task(shop: Shop, number: str, task: NewTask) -> TaskView:
 def task_done(shop: Shop, task_id: int, result: str = "", parts: str = "", *, done: bool = True) -> TaskView:
     """Tick a planned task (or with ``done`` False take the tick away)."""
     with shop.writing() as session:
-        row = session.get(TaskDone, task_id)
-        if row is None:
-            raise NotFound(f"There is no task {task_id}. Look for it on its job card.")
+        row = find_row(session, TaskDone, task_id, "task")
         job = open_job(session, session.get_one(Job, row.job_id).number)
         need_go_ahead(session, job, "Work" if row.stage == "work" else "Set-up")
         row.done_at = shop.now() if done else None
@@ -70,9 +68,9 @@ def task_done(shop: Shop, task_id: int, result: str = "", parts: str = "", *, do
 def drop_task(shop: Shop, task_id: int) -> None:
     """Take away a task that is only planned. One that was done stays: NotFound."""
     with shop.writing() as session:
-        row = session.get(TaskDone, task_id)
-        if row is None or row.done_at is not None:
-            raise NotFound(f"There is no planned task {task_id}. A task that was done stays on the card.")
+        row = find_row(session, TaskDone, task_id, "task")
+        if row.done_at is not None:
+            raise NotFound(f"Task {task_id} is not only planned. A task that was done stays on the card.")
         job = open_job(session, session.get_one(Job, row.job_id).number)
         session.delete(row)
         summarise(shop, session, job)

@@ -14,6 +14,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from spindlewright.capture.errors import printable_name as printable
 from spindlewright.shop import accepted
 from spindlewright.shop.as_views import options_of
 from spindlewright.shop.errors import NotAccepted, ShopError
@@ -34,9 +35,15 @@ def join_folder(
     shop: Shop, folder: str | Path, number: str, stage: str, options: CaptureOptions | None = None
 ) -> WatchView:
     """Watch ``folder`` for this bench and take what comes into this job and stage. Joins anew when already joined."""
-    path = Path(folder).expanduser()
-    if not path.is_dir():
-        raise NotAccepted("watched folder", str(path), "a folder that is there", "make it, or choose another")
+    try:
+        path = Path(folder).expanduser()
+        there = path.is_dir()
+    except (RuntimeError, ValueError, OSError):  # no such user, signs no path can have, too long
+        path, there = Path(folder), False
+    if not there:
+        raise NotAccepted(
+            "watched folder", printable(str(path)), "a folder that is there", "make it, or choose another"
+        )
     path = path.resolve()
     if path == shop.folder.resolve() or shop.folder.resolve() in path.parents:
         raise NotAccepted("watched folder", "the shop's own data", "a folder outside of it", "choose another")
