@@ -101,7 +101,7 @@ _TABLE = (
     FitnessCode(
         "channel_dead",
         "stop",
-        "One channel holds nothing, or next to nothing, through the whole recording.",
+        "One channel holds nothing, next to nothing, or none of the tones (hum alone) through the whole recording.",
         "Check the tag clip, the headshell pins and the lead of that channel.",
         "What needs both channels or speaks of the dead one is lost; the other still tells speed and flutter.",
         (
@@ -134,7 +134,8 @@ _TABLE = (
     FitnessCode(
         "swapped",
         "warn",
-        "Left and right seem to have changed places.",
+        "Left and right have changed places by the disc's layout; without a layout only a suspicion, because the "
+        "right-only band comes first and most discs cut left first.",
         "Exchange the two plugs, or the two pairs of wires at the cartridge, and compare with the disc's own notes.",
         "Every reading that says left or right may speak of the other one.",
         (

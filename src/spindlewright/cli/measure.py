@@ -42,7 +42,10 @@ def measure(
     ] = "riaa",
     arm: Annotated[
         str | None,
-        Parameter(help="Effective length and pivot-to-spindle distance, like 230mm,212mm or 230,5;212,3."),
+        Parameter(
+            help="Effective length and pivot-to-spindle distance, like 230mm,212mm or 230,5;212,3 (checked and kept "
+            "for the disc's eccentricity in mm, which no reading of this version tells yet)."
+        ),
     ] = None,
     curves: Annotated[bool, Parameter(help="Add the curves behind the readings.")] = False,
     json: Json = False,
