@@ -171,6 +171,8 @@ def notes(reading: JsonReading) -> list[str]:
             found.append(_named_lines("other lines", sizes, "% peak", 3))
     if conditions.get("polarity") == "assumed" and reading["quantity"] == "azimuth_error":
         found.append("polarity assumed: this disc has no band that shows it.")
+    if isinstance(sign := conditions.get("sign"), str) and sign.startswith("doubtful"):
+        found.append(f"which way is {sign}.")
     return found
 
 

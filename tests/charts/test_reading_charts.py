@@ -82,6 +82,20 @@ def test_no_word_of_a_leaning_that_is_not_known(measurement: dict[str, Any]) -> 
     assert "assumed polarity" in made(azimuth_from_the_front([assumed], wanted=FOR_A_SHEET)).sentence
 
 
+def test_both_ways_are_drawn_when_the_channels_look_inverted(measurement: dict[str, Any]) -> None:
+    (reading,) = (r for r in measurement["readings"] if r["quantity"] == "azimuth_error")
+    doubtful = reading | {"conditions": {"polarity": "inverted", "sign": "doubtful: the channels look inverted"}}
+    chart = made(azimuth_from_the_front([doubtful], wanted=FOR_A_SHEET))
+    assert "clockwise" not in chart.sentence
+    assert "Which way is in doubt" in chart.sentence
+    root = parsed(chart.svg)
+    ends = [line[-1][0] for line in lines_of_class(root, "accent") if len(line) == 2]
+    middle = float(root.attrib["width"]) / 2.0
+    assert len(ends) == 2
+    assert min(ends) - middle == pytest.approx(middle - max(ends), abs=0.05)
+    assert "2.00°" in words(root)
+
+
 # before against after
 
 

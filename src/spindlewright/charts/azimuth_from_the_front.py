@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from spindlewright.charts.canvas import Surface, drawn
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, Wanted
@@ -28,10 +28,11 @@ def azimuth_from_the_front(readings: Sequence[JsonObject], wanted: Wanted = FOR_
         return None
     angle, half = float(reading["value"]), float(reading["uncertainty"])
     times = times_drawn(angle)
+    in_doubt = sign_in_doubt(conditions_of(reading))
     sentence = _sentence(angle, half, times, conditions_of(reading))
 
     def draw(on: Surface) -> None:
-        _draw(on, angle, half, times)
+        _draw(on, angle, half, times, in_doubt)
 
     margins = (10.0, 10.0, 10.0, 10.0)
     svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, 300.0, margins, one_width=330.0)
@@ -40,6 +41,11 @@ def azimuth_from_the_front(readings: Sequence[JsonObject], wanted: Wanted = FOR_
         Column("Value", "", (f"{_degrees(angle, half)}°", f"{_degrees(half, half, False)}°", f"{times} times")),
     )
     return Chart(NAME, TITLE, sentence, svg, narrow, columns)
+
+
+def sign_in_doubt(conditions: Mapping[str, object]) -> bool:
+    """True when it is not known which way the headshell leans: the channels look inverted or exchanged."""
+    return conditions.get("polarity") == "inverted" or str(conditions.get("sign", "")).startswith("doubtful")
 
 
 def times_drawn(angle_deg: float) -> int:
@@ -51,7 +57,7 @@ def times_drawn(angle_deg: float) -> int:
     return next((times for times in (10, 5, 2) if abs(angle_deg) * times <= 15.0), 1)
 
 
-def _draw(on: Surface, angle: float, half: float, times: int) -> None:
+def _draw(on: Surface, angle: float, half: float, times: int, in_doubt: bool) -> None:
     from matplotlib.patches import Arc, PathPatch
     from matplotlib.path import Path
 
@@ -97,6 +103,8 @@ def _draw(on: Surface, angle: float, half: float, times: int) -> None:
             ]
         )
     stroke(turned([(0.0, 119.0), (0.0, 190.0)]), ACCENT, 1.8)
+    if in_doubt:
+        stroke(turned([(0.0, 119.0), (0.0, 190.0)], -lean), ACCENT, 1.2, linestyle=(0, (4.0, 3.0)))
     shown_half = half * times
     if shown_half > 0.4:
         for by in (lean - shown_half, lean + shown_half):
@@ -107,7 +115,7 @@ def _draw(on: Surface, angle: float, half: float, times: int) -> None:
     tip = turned([(0.0, 196.0)])[0]
     to_the_right = lean >= 0.0
     axes.annotate(
-        f"{_degrees(angle, half)}°",
+        f"{_degrees(abs(angle), half, False) if in_doubt else _degrees(angle, half)}°",
         tip,
         xytext=(8.0 if to_the_right else -8.0, -2.0),
         textcoords="offset points",
@@ -135,6 +143,9 @@ def _sentence(angle: float, half: float, times: int, seen: dict[str, object]) ->
             f"The headshell leans {_degrees(abs(angle), half, False)} ± {figures(width, 2)}° {way}, "
             "seen from its front; true upright is dotted."
         )
-    if seen.get("polarity") == "assumed":
+    if sign_in_doubt(seen):
+        words = words.replace(f"° {way}, seen", "°, seen")
+        words += " Which way is in doubt, because the channels look inverted or exchanged; both ways are drawn."
+    elif seen.get("polarity") == "assumed":
         words += " The sign rests on an assumed polarity."
     return words if times == 1 else f"{words} The leaning is drawn {times} times as large."
