@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
@@ -20,15 +21,14 @@ from spindlewright.bands.band import Band
 from spindlewright.bands.layout import Layout
 from spindlewright.capture.placing import placed
 from spindlewright.capture.recording import Recording
-from spindlewright.first_pass import listen_through
-from spindlewright.measurement import CaptureInfo, Measurement, Progress
-from spindlewright.readings.reading import Finding
 from spindlewright.readings.side import Arm, Chain
 from spindlewright.standards.limits import LimitSet, find_limits
 
 if TYPE_CHECKING:
     from spindlewright.bands.naming import Named
     from spindlewright.capture.inspection import Inspected
+    from spindlewright.measurement import CaptureInfo, Measurement, Progress
+    from spindlewright.readings.reading import Finding
 
 FIRST_PASS_SHARE = 0.5
 """Of the whole work, for the progress told."""
@@ -61,14 +61,17 @@ def measure(
     """
     limit_set = find_limits(limits) if isinstance(limits, str) else limits
     report = progress or _tell_nobody
-    with threadpool_limits(1, user_api="blas"), Recording(path) as recording:
+    with ExitStack() as limits_kept, Recording(path) as recording:
+        limits_kept.enter_context(threadpool_limits(1, user_api="blas"))
         first = _part(report, 0.0, FIRST_PASS_SHARE)
         named, inspected = _first_pass(recording, layout, rpm, mains_hz, first, (NAMING, SECOND_PASS))
         from spindlewright import second_pass
+        from spindlewright.measurement import Measurement
         from spindlewright.readings.fitness_effects import chain_findings, spared
         from spindlewright.readings.missing_samples import missing_samples
         from spindlewright.readings.verdicts import judged
 
+        limits_kept.enter_context(threadpool_limits(1, user_api="blas"))  # for what was loaded meanwhile
         side = second_pass.side_of(recording.info.sample_rate_hz, named, layout, mains_hz, chain, arm, left_out)
         heard = replace(side, bands=()) if inspected.is_silent else side
         observations, jumps_s = second_pass.listen(recording, heard, _part(report, FIRST_PASS_SHARE, 1.0))
@@ -118,6 +121,9 @@ def _first_pass(
     report: Progress,
     needed_next: tuple[str, ...],
 ) -> tuple[Named, Inspected]:
+    recording.begin_hashing()  # loading what the first pass needs takes a while, and leaves one processor idle
+    from spindlewright.first_pass import listen_through
+
     with ThreadPoolExecutor(1) as loader:
         loaded = [loader.submit(import_module, name) for name in needed_next]
         survey, inspected = listen_through(recording, report)
@@ -138,10 +144,14 @@ def _part(report: Progress, begin: float, end: float) -> Progress:
 
 
 def _remarks(recording: Recording) -> tuple[Finding, ...]:
+    from spindlewright.readings.reading import Finding
+
     return tuple(Finding(remark.code, remark.message) for remark in recording.remarks())
 
 
 def _capture_info(recording: Recording) -> CaptureInfo:
+    from spindlewright.measurement import CaptureInfo
+
     info = recording.info
     return CaptureInfo(
         file=str(Path(info.file)),

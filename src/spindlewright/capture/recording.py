@@ -155,7 +155,7 @@ class Recording:
         (and one before a damaged place).
 
         Decoded ahead in a thread. A block's memory is used again only when nobody holds it any more, so blocks may be
-        kept. Several calls may run at the same time. The first call starts the hashing. ValueError for a position
+        kept. Several calls may run at the same time. The first call begins the hashing. ValueError for a position
         outside the file. Sound that cannot be decoded ends the blocks early; ``fitness()`` says so.
         """
         if frames < 1:
@@ -172,7 +172,7 @@ class Recording:
             raise ValueError(f"{self.info.file}: this recording is closed")
         if start >= end:
             return
-        self._start_hash()
+        self.begin_hashing()
         with self._lock:
             counts = whole or not self._whole_pass_begun
             self._whole_pass_begun = self._whole_pass_begun or whole
@@ -214,7 +214,8 @@ class Recording:
         now = FileState.of(self._path)
         return (now.inode, now.device) == (self._state.inode, self._state.device)
 
-    def _start_hash(self) -> BackgroundHash:
+    def begin_hashing(self) -> BackgroundHash:
+        """Start the thread that works out the SHA-256, unless it runs already."""
         with self._lock:
             if self._hash is None:
                 self._hash = BackgroundHash(self._path)
@@ -223,7 +224,7 @@ class Recording:
     def sha256(self) -> str:
         """SHA-256 of the file as it came, 64 hexadecimal digits; waits for the hashing that the first pass began."""
         try:
-            return self._start_hash().hexdigest()
+            return self.begin_hashing().hexdigest()
         except OSError as problem:
             raise CaptureError(
                 self._name, f"the file can no longer be read ({problem.strerror or problem}). Measure again."

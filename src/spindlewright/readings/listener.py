@@ -64,6 +64,7 @@ class Listener:
         together = math.lcm(*multiples)
         self.chunk_frames = together * max(1, round(CHUNK_S * rate / together))
         self._buffer = Rebuffer(self.chunk_frames, 2)
+        self._planar = np.empty((2, self.chunk_frames), np.float32)
         self._skip_carrier = self._carrier.warm_up if self._carrier else 0
         self._skip_low = self._low.warm_up if self._low else 0
         self._carrier_rows = 0
@@ -127,7 +128,8 @@ class Listener:
         self._work(padded, len(rest))
 
     def _work(self, chunk: np.ndarray, valid: int) -> None:
-        planar = np.ascontiguousarray(chunk.T)
+        planar = self._planar
+        planar[:] = chunk.T
         low = carrier = phase = impulses = found = None
         self._frames += valid
         if self._impulses is not None:
