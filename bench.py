@@ -34,7 +34,7 @@ TEST_PACKAGES = {
 """Debian packages that some tests need, and the programs of each by which it is known."""
 
 WHAT_TO_DO_FIRST = (
-    "1. Open the finished job (unit 3) and its service sheet.",
+    "1. Open the finished job (unit 3, under Handed over) and its service sheet.",
     "2. Tap the turns of your own deck: a paper mark on the platter and one key give its speed and the next move.",
     "3. Print a job card, or begin a job of your own with New job.",
 )
@@ -252,7 +252,8 @@ def demonstrate(python: Path, options: list[str]) -> int:
     """Make the demonstration shop (once), then open it in the browser until Ctrl-C."""
     place = ["--data", os.path.relpath(DEMONSTRATION / "shop")]
     DEMONSTRATION.mkdir(exist_ok=True)
-    status = run_spindlewright(python, ["demo", *place])
+    # Its progress and its errors come on standard error; where to find it need not be said, it is opened next.
+    status = subprocess.call(spindlewright_command(python, ["demo", *place]), stdout=subprocess.DEVNULL)
     if status != 0:
         return status
     for line in WHAT_TO_DO_FIRST:
