@@ -72,9 +72,11 @@ def _finer(once: JsonObject | None) -> list[tuple[float, float]]:
 
 
 def _peaks(size: np.ndarray, step_hz: float) -> list[int]:
-    from scipy.ndimage import median_filter
-    from scipy.signal import find_peaks
-
-    around = median_filter(size, size=max(9, 2 * round(1.5 / step_hz) + 1), mode="nearest")
-    found, _ = find_peaks(size, distance=3)
-    return [int(place) for place in found if place > 1 and size[place] > 4.0 * around[place]]
+    """Places higher than both neighbours and four times the median within ± 0.75 Hz."""
+    reach = max(4, round(0.75 / step_hz))
+    if len(size) < 3:
+        return []
+    padded = np.pad(size, reach, mode="edge")
+    around = np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1), axis=1)
+    higher = (size[1:-1] > size[:-2]) & (size[1:-1] >= size[2:]) & (size[1:-1] > 4.0 * around[1:-1])
+    return [int(place) + 1 for place in np.flatnonzero(higher) if place >= 1]
