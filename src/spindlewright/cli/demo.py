@@ -7,13 +7,16 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
 from spindlewright.cli.options import Json
 from spindlewright.cli.progress import progress_bar
 from spindlewright.cli.shop_access import json_line
+
+if TYPE_CHECKING:
+    from spindlewright.demo.made import Demonstration
 
 
 def demo(
@@ -25,11 +28,10 @@ def demo(
 ) -> int:
     """Make the demonstration shop: three simulated decks, one finished, one on the bench, one just arrived."""
     folder = data if data is not None else default_folder()
-    from spindlewright.demo.shop import make_demo
+    from spindlewright.demo.made import made_already
 
     started = time.monotonic()
-    with _told("The demonstration shop") as progress:
-        made = make_demo(folder, progress)
+    made = made_already(folder) or _make(folder)
     if json:
         sys.stdout.write(json_line({"folder": str(made.folder), "jobs": made.numbers, "made_now": made.made_now}))
         return 0
@@ -40,6 +42,13 @@ def demo(
         print("The demonstration shop is there already; it was left as it is.")
     print(f"To open it: spindlewright serve --data {folder}")
     return 0
+
+
+def _make(folder: Path) -> Demonstration:
+    from spindlewright.demo.shop import make_demo
+
+    with _told("The demonstration shop") as progress:
+        return make_demo(folder, progress)
 
 
 def default_folder() -> Path:

@@ -2,37 +2,25 @@
 
 from __future__ import annotations
 
-import json
 import os
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from spindlewright.demo import unit_1, unit_2, unit_3
 from spindlewright.demo.bench_hand import BenchHand
 from spindlewright.demo.clock import StagedClock
+from spindlewright.demo.made import Demonstration, made_already, mark_made
 from spindlewright.demo.owner import SETTINGS
 from spindlewright.demo.units import TEST_DISC, disc_toml
 from spindlewright.shop.errors import ShopError
 from spindlewright.shop.settings import change_settings
 from spindlewright.shop.store import Shop
 
-MARK = "demonstration.json"
-"""A file of this name says that a folder holds the demonstration shop, and which jobs it began with."""
 UNITS = (unit_3, unit_1, unit_2)
 TAKES = tuple(take for unit in UNITS for take in unit.TAKES)
 Progress = Callable[[float, str], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Demonstration:
-    """The shop that was made, or was there already: its folder and the numbers of its three jobs."""
-
-    folder: Path
-    numbers: tuple[str, ...]
-    made_now: bool
 
 
 def make_demo(folder: Path, progress: Progress | None = None, *, now: datetime | None = None) -> Demonstration:
@@ -43,8 +31,8 @@ def make_demo(folder: Path, progress: Progress | None = None, *, now: datetime |
     ShopError with one sentence.
     """
     folder = folder.absolute()
-    if (mark := folder / MARK).is_file():
-        return Demonstration(folder, _numbers(mark), made_now=False)
+    if (there := made_already(folder)) is not None:
+        return there
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise ShopError(
             f"The folder {folder} holds other things already, and the demonstration needs one of its own. Name a new "
@@ -55,7 +43,7 @@ def make_demo(folder: Path, progress: Progress | None = None, *, now: datetime |
         shutil.rmtree(unfinished, ignore_errors=True)
         unfinished.mkdir(parents=True)
         numbers = _fill(unfinished, progress or _tell_nobody, now)
-        (unfinished / MARK).write_text(json.dumps({"jobs": numbers}) + "\n", encoding="utf-8")
+        mark_made(unfinished, numbers)
         if folder.exists():
             folder.rmdir()
         os.replace(unfinished, folder)
@@ -87,13 +75,6 @@ def _fill(folder: Path, progress: Progress, now: datetime | None) -> list[str]:
         with BenchHand(shop, clock, TAKES, done) as bench:
             numbers = [unit.fill(bench) for unit in UNITS]
     return numbers
-
-
-def _numbers(mark: Path) -> tuple[str, ...]:
-    try:
-        return tuple(json.loads(mark.read_text(encoding="utf-8"))["jobs"])
-    except (OSError, ValueError, KeyError, TypeError):
-        return ()
 
 
 def _tell_nobody(share: float, words: str) -> None:
