@@ -89,7 +89,7 @@ class KeyboardHand(MouseHand):
     def files(self, field: Any, paths: Sequence[Path]) -> None:
         self.go_to(field)
         with self.sheet.expect_file_chooser() as chooser:
-            self.sheet.keyboard.press("Enter")
+            self.sheet.keyboard.press("Space")
         chooser.value.set_files([str(path) for path in paths])
 
     def answer(self, form: Any, key: str) -> None:

@@ -97,11 +97,11 @@ class Walk:
         """Take in a recording and wait until it is measured, over a reload."""
         place = self.sheet.locator(f"#{stage}-recordings")
         self.hand.unfold(self.sheet.locator(f"#{stage} > details"))
+        self.hand.files(place.locator("input[type=file]"), [file])
         if disc:
             self.hand.choose(place.locator("select[name=disc]").first, disc.replace("-", " "))
         if lifted:
             self.hand.tick(place.locator("input[name=arm_lifted]").first)
-        self.hand.files(place.locator("input[type=file]"), [file])
         self.hand.press(place.get_by_role("button", name="Take in and measure"))
         place.locator("[data-state=stored], [data-state=measuring]").first.wait_for()
         self.sheet.reload()
