@@ -11,9 +11,10 @@ from pathlib import Path
 
 import pytest
 from bench_day import BenchClock
-from sqlalchemy import create_engine, text
+from sqlalchemy import NullPool, create_engine, text
 
-from spindlewright.shop.store import Shop
+from spindlewright.shop.database import Database
+from spindlewright.shop.store import RECORDS, Shop
 from system_packages import BENCH
 
 
@@ -54,14 +55,28 @@ def postgresql_server() -> Iterator[str]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def fresh_database(server: str, name: str) -> str:
-    """A new empty database on the server; gives its address."""
-    engine = create_engine(f"{server}/postgres", isolation_level="AUTOCOMMIT")
+def fresh_database(server: str, name: str, template: str = "template0") -> str:
+    """A new database on the server, empty or like ``template``; gives its address."""
+    engine = create_engine(f"{server}/postgres", isolation_level="AUTOCOMMIT", poolclass=NullPool)
     with engine.connect() as connection:
         connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
-        connection.execute(text(f"CREATE DATABASE {name}"))
-    engine.dispose()
+        connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
     return f"{server}/{name}"
+
+
+@pytest.fixture(scope="session")
+def migrated_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A SQLite file with the newest tables, to be copied."""
+    folder = tmp_path_factory.mktemp("migrated")
+    Shop.open(folder).close()
+    return folder / RECORDS
+
+
+@pytest.fixture(scope="session")
+def migrated_template(postgresql_server: str) -> str:
+    """The name of a PostgreSQL database with the newest tables, to be copied."""
+    Database(fresh_database(postgresql_server, "migrated")).close()
+    return "migrated"
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
@@ -72,16 +87,26 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     return fresh_database(request.getfixturevalue("postgresql_server"), "bench_of_test")
 
 
+@pytest.fixture(params=["sqlite", "postgresql"])
+def records_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The address of a database of each kind with the newest tables and nothing in them."""
+    if request.param == "sqlite":
+        shutil.copy(request.getfixturevalue("migrated_file"), tmp_path / "records.sqlite3")
+        return f"sqlite:///{tmp_path / 'records.sqlite3'}"
+    template = request.getfixturevalue("migrated_template")
+    return fresh_database(request.getfixturevalue("postgresql_server"), "bench_of_test", template)
+
+
 OpenShop = Callable[[], Shop]
 
 
 @pytest.fixture
-def open_shop(database_url: str, tmp_path: Path, clock: BenchClock) -> Iterator[OpenShop]:
+def open_shop(records_url: str, tmp_path: Path, clock: BenchClock) -> Iterator[OpenShop]:
     """Opens the shop of this test, as often as wanted (a restart); all are closed at the end."""
     opened: list[Shop] = []
 
     def opens() -> Shop:
-        opened.append(Shop.open(tmp_path / "data", database_url, clock=clock))
+        opened.append(Shop.open(tmp_path / "data", records_url, clock=clock))
         return opened[-1]
 
     yield opens
@@ -95,7 +120,9 @@ def shop(open_shop: OpenShop) -> Shop:
 
 
 @pytest.fixture
-def sqlite_shop(tmp_path: Path, clock: BenchClock) -> Iterator[Shop]:
+def sqlite_shop(migrated_file: Path, tmp_path: Path, clock: BenchClock) -> Iterator[Shop]:
     """A shop on SQLite alone, for what no database changes."""
+    (tmp_path / "data").mkdir()
+    shutil.copy(migrated_file, tmp_path / "data" / RECORDS)
     with Shop.open(tmp_path / "data", clock=clock) as opened:
         yield opened

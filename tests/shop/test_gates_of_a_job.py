@@ -23,6 +23,12 @@ TAPS_S = [1.8 * turn for turn in range(8)]
 """A platter at exactly 33⅓ rpm: 1.8 s a turn."""
 
 
+@pytest.fixture
+def shop(sqlite_shop: Shop) -> Shop:
+    """No database changes these rules; the whole way on both is walked in ``test_one_next_step.py``."""
+    return sqlite_shop
+
+
 def test_nothing_is_answered_at_first(shop: Shop) -> None:
     gates = gates_of(shop, arrived(shop))
     assert [(gate.key, gate.state) for gate in gates] == [

@@ -24,6 +24,12 @@ from spindlewright.shop.tasks import NewTask, add_task, drop_task, task_done
 from spindlewright.shop.waiting import wait_for
 
 
+@pytest.fixture
+def shop(sqlite_shop: Shop) -> Shop:
+    """No database changes these rules; the whole way on both is walked in ``test_one_next_step.py``."""
+    return sqlite_shop
+
+
 def work_tried(shop: Shop, number: str) -> list[str]:
     """What of the work is refused."""
     tries = {

@@ -48,9 +48,9 @@ def kill_importers(shop: Shop, database_url: str, number: str) -> tuple[dict[int
 
 
 @pytest.mark.slow
-def test_nothing_acknowledged_is_lost_and_nothing_is_half(shop: Shop, database_url: str) -> None:
+def test_nothing_acknowledged_is_lost_and_nothing_is_half(shop: Shop, records_url: str) -> None:
     number = at_before(shop)
-    taken, finished = kill_importers(shop, database_url, number)
+    taken, finished = kill_importers(shop, records_url, number)
     assert len(taken) >= 8, "the processes lived too short to prove anything"
     with shop.reading() as session:
         rows = {row.id: row for row in session.scalars(select(Capture))}

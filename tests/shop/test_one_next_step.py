@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
 from bench_day import answer_all, arrived, at_after, at_before, at_work, measured_one, taken_in
 
@@ -10,16 +12,19 @@ from spindlewright.shop.function_list import functions_for
 from spindlewright.shop.functions import check_function
 from spindlewright.shop.gates import answer_gate
 from spindlewright.shop.go_ahead import GoAhead, give_go_ahead
-from spindlewright.shop.hand_readings import typed_reading
-from spindlewright.shop.handover import hand_over
+from spindlewright.shop.hand_readings import typed_reading, withdraw_reading
+from spindlewright.shop.handover import HandOver, hand_over
 from spindlewright.shop.job_card import job_card
+from spindlewright.shop.left_undone import leave_undone
 from spindlewright.shop.listening import tick
+from spindlewright.shop.photos import add_photo
 from spindlewright.shop.recordings import no_recording_possible
 from spindlewright.shop.soak import soak_run
 from spindlewright.shop.store import Shop
 from spindlewright.shop.tasks import NewTask, add_task
 from spindlewright.shop.views.recordings import CaptureOptions
 from spindlewright.shop.views.stages import STAGES
+from spindlewright.shop.waiting import wait_for
 
 
 def now(shop: Shop, number: str) -> tuple[str, str]:
@@ -32,8 +37,7 @@ def now(shop: Shop, number: str) -> tuple[str, str]:
     return card.next_step.stage, card.next_step.anchor
 
 
-def test_the_whole_way(sqlite_shop: Shop) -> None:
-    shop = sqlite_shop
+def test_the_whole_way(shop: Shop) -> None:
     number = new_job(shop, NewJob(deck="unit 3", complaint="slow", owner_name="Town library"))
     assert now(shop, number) == ("arrival", "arrival-condition")
     version = change_arrival(shop, number, job_card(shop, number).job.version, ArrivalChange(condition="dusty"))
@@ -64,7 +68,13 @@ def test_the_whole_way(sqlite_shop: Shop) -> None:
         assert now(shop, number) == ("after", "after-listening")
         tick(shop, number, item.key)
     assert now(shop, number) == ("handover", "handover")
-    hand_over(shop, number)
+    photo = add_photo(shop, number, "handover", "lid.png", io.BytesIO(b"\x89PNG\r\n\x1a\n" + bytes(9)), "lid")
+    left = leave_undone(shop, number, "foot", "no part")
+    wait_for(shop, number, "the owner to come by")
+    withdraw_reading(shop, typed_reading(shop, number, "after", "tracking_force", "9 g", "scale"), "slip")
+    hand_over(shop, number, HandOver(price="75,50"))
+    card = job_card(shop, number)
+    assert (card.photos, card.left_undone, card.job.waiting_for) == ((photo,), (left,), "the owner to come by")
     assert now(shop, number) == ("handover", "handover")
     assert {stage.state for stage in job_card(shop, number).stages} == {"done"}
 

@@ -10,6 +10,7 @@ from decimal import Decimal, InvalidOperation
 from spindlewright.shop.errors import NotAccepted
 
 LONGEST_LINE, LONGEST_TEXT = 200, 10_000
+MOST_WORDS, LONGEST_SEARCH = 8, 400
 LARGEST_SUM = Decimal("1000000")
 
 
@@ -31,6 +32,11 @@ def text(field: str, words: str, *, needed: bool = False) -> str:
     if len(tidy) > LONGEST_TEXT:
         raise NotAccepted(field, f"{len(tidy)} signs", f"up to {LONGEST_TEXT} signs", "shorten it")
     return tidy
+
+
+def search_words(typed: str) -> list[str]:
+    """The words to look for, in small letters: the first ``MOST_WORDS`` of the first ``LONGEST_SEARCH`` signs."""
+    return without_controls(typed[:LONGEST_SEARCH]).casefold().split()[:MOST_WORDS]
 
 
 def without_controls(words: str) -> str:

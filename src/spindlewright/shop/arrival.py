@@ -240,7 +240,7 @@ def decks_like(shop: Shop, words: str, limit: int = 10) -> tuple[tuple[int, str]
     """Decks that were here before, for choosing one: (deck id, description with serial), newest first."""
     with shop.reading() as session:
         statement = select(Deck).order_by(Deck.id.desc()).limit(limit)
-        for word in words.split():
+        for word in accepted.search_words(words):
             statement = statement.where(
                 Deck.description.icontains(word, autoescape=True) | Deck.serial.icontains(word, autoescape=True)
             )

@@ -19,7 +19,7 @@ from spindlewright.shop.views.stages import TITLES
 
 PLACES = ("on the bench", "waiting", "ready", "handed over")
 ALL = "all"
-MOST_WORDS, LONGEST_SEARCH, MOST_ROWS, LARGEST_OFFSET = 8, 400, 500, 10**7
+MOST_ROWS, LARGEST_OFFSET = 500, 10**7
 NEWEST = (JobSummary.changed_at.desc(), JobSummary.job_id.desc())
 
 
@@ -28,7 +28,7 @@ def jobs(shop: Shop, words: str = "", place: str = ALL, limit: int = 50, offset:
     in one place or all, the newest change first. Only the first 8 words and 400 signs are looked for."""
     accepted.choice("place", place, (*PLACES, ALL))
     limit, offset = max(1, min(limit, MOST_ROWS)), max(0, min(offset, LARGEST_OFFSET))
-    asked = accepted.without_controls(words[:LONGEST_SEARCH]).casefold().split()[:MOST_WORDS]
+    asked = accepted.search_words(words)
     with shop.reading() as session:
         found = _by_words(session, asked, place) if asked else _newest(session, place, limit, offset)
         ids = found.ids[offset : offset + limit] if asked else found.ids
