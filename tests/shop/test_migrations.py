@@ -10,9 +10,10 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, inspect, text
 
-from spindlewright.shop.database import NEWEST_TABLES, Database, engine_for, revision_of
+from spindlewright.shop.database import NEWEST_TABLES, Database, engine_for
 from spindlewright.shop.errors import ShopError
 from spindlewright.shop.migrating import migrate, migrations
+from spindlewright.shop.revision import revision_of
 from spindlewright.shop.store import Shop
 from spindlewright.shop.tables import everything
 from spindlewright.shop.tables.base import Table
