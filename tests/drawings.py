@@ -50,13 +50,13 @@ def words(root: ElementTree.Element) -> list[str]:
     return ["".join(text.itertext()).strip() for text in root.iter("text")]
 
 
+def places_of(root: ElementTree.Element, wanted: str) -> list[Point]:
+    """Wherever these words stand."""
+    found = [text for text in root.iter("text") if "".join(text.itertext()).strip() == wanted]
+    return [(float(text.attrib["x"]), float(text.attrib["y"])) for text in found]
+
+
 def word_place(root: ElementTree.Element, wanted: str) -> Point:
     """Where a word stands; fails when it is not there once."""
-    found = [text for text in root.iter("text") if "".join(text.itertext()).strip() == wanted]
-    assert len(found) == 1, f"{wanted!r} is drawn {len(found)} times"
-    attributes = found[0].attrib
-    if "x" in attributes:
-        return float(attributes["x"]), float(attributes["y"])
-    moved = re.search(r"translate\((-?[\d.]+) (-?[\d.]+)\)", attributes.get("transform", ""))
-    assert moved, attributes
-    return float(moved.group(1)), float(moved.group(2))
+    (place,) = places_of(root, wanted)
+    return place

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drawings import lines_of_class, parsed, paths_filled, plot_box, points, word_place, words
-from spindlewright.charts.chart import FOR_A_SHEET, Chart
+from drawings import lines_of_class, parsed, paths_filled, places_of, plot_box, points, word_place, words
+from spindlewright.charts.chart import FOR_A_SHEET, Chart, Wanted
 from spindlewright.charts.deviation_over_time import deviation_over_time
 from spindlewright.charts.deviation_spectrum import FROM_HZ, TO_HZ, deviation_spectrum
 from spindlewright.charts.turn_by_turn import turn_by_turn
@@ -183,3 +183,28 @@ def test_flat_tiny_and_huge_curves_are_drawn_without_complaint(measurement: dict
         drawn = made(chart(odd, wanted=FOR_A_SHEET))
         assert "nan" not in drawn.svg.lower().replace("dominant", "")
         assert "nan" not in drawn.sentence
+
+
+def test_two_drawings_side_by_side_have_one_scale(measurement: dict[str, Any]) -> None:
+    """After has a tenth of the deviation. Each chart of it, drawn beside Before, has the labels of Before's."""
+    after = measurement | {
+        "readings": [r for r in measurement["readings"] if r["quantity"] != "once_per_revolution"],
+        "curves": {
+            name: curve | {"y": [0.1 * y for y in curve["y"]]} for name, curve in measurement["curves"].items()
+        },
+    }
+    beside = {"before": Wanted(narrow=False, alongside=after), "after": Wanted(narrow=False, alongside=measurement)}
+
+    def labels(chart: Chart | None) -> list[tuple[str, float]]:
+        root = parsed(made(chart).svg)
+        left, top, _, height = plot_box(root)
+        upright = [w for w in words(root) if w.removeprefix("−").replace(".", "").isdigit()]
+        return sorted({(w, y) for w in upright for x, y in places_of(root, w) if x < left and y < top + height + 5.0})
+
+    for chart in (deviation_over_time, deviation_spectrum, turn_by_turn):
+        first, second = (chart(m, wanted=beside[k]) for m, k in ((measurement, "before"), (after, "after")))
+        assert len(labels(first)) > 2
+        assert labels(first) == labels(second), chart.__name__
+        assert labels(chart(after, wanted=FOR_A_SHEET)) != labels(second), chart.__name__
+    mapped = made(turns_map(after, wanted=beside["after"]))
+    assert "by up to 0.30 %" in mapped.sentence

@@ -27,7 +27,8 @@ def azimuth_from_the_front(readings: Sequence[JsonObject], wanted: Wanted = FOR_
     if reading is None:
         return None
     angle, half = float(reading["value"]), float(reading["uncertainty"])
-    times = times_drawn(angle)
+    beside = main_reading((wanted.alongside or {}).get("readings") or (), "azimuth_error")
+    times = times_drawn(max(abs(angle), abs(float(beside["value"])) if beside else 0.0))
     in_doubt = sign_in_doubt(conditions_of(reading))
     sentence = _sentence(angle, half, times, conditions_of(reading))
 

@@ -102,11 +102,13 @@ class Wanted:
     """How charts are wanted.
 
     ``prefix`` keeps the ids of two drawings of one kind apart on one page; ``narrow`` asks for the second drawing,
-    which a sheet does not need.
+    which a sheet does not need. ``alongside`` is the stored measurement drawn beside this one: the scales then hold
+    both, so that the eye may compare.
     """
 
     prefix: str = ""
     narrow: bool = True
+    alongside: JsonObject | None = None
 
 
 FOR_A_PAGE = Wanted()

@@ -7,7 +7,14 @@ import numpy as np
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
 from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, LINE, QUIET
-from spindlewright.charts.stored import conditions_of, curve_named, main_band, main_reading, points_of
+from spindlewright.charts.stored import (
+    conditions_of,
+    curve_named,
+    main_band,
+    main_reading,
+    points_of,
+    values_alongside,
+)
 from spindlewright.charts.thinning import in_stretches, thinned
 from spindlewright.wording import figures
 
@@ -36,7 +43,8 @@ def deviation_over_time(measurement: JsonObject, band: int | None = None, wanted
         x, y = thinned(time_s, percent, 170 if on.narrow else 420)
         axes.plot(x, y, color=INK, linewidth=0.7 if on.narrow else 0.8)
         axes.axhline(mean, color=ACCENT, linewidth=LINE * 1.3, dashes=(7, 4))
-        low, high = float(np.min(percent)), float(np.max(percent))
+        both = np.concatenate([percent, values_alongside(wanted.alongside, "deviation")])
+        low, high = float(np.min(both)), float(np.max(both))
         room = 0.10 * (high - low) or 0.05
         if low - 4.0 * room < 0.0 < high + 4.0 * room:
             low, high = min(low, 0.0), max(high, 0.0)

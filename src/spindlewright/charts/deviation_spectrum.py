@@ -11,8 +11,15 @@ import numpy as np
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
 from spindlewright.charts.ink_and_paper import ACCENT, INK, SMALL_TEXT
-from spindlewright.charts.part_lines import SpectrumLine, spectrum_lines
-from spindlewright.charts.stored import conditions_of, curve_named, main_band, main_reading, points_of
+from spindlewright.charts.part_lines import SpectrumLine, lines_of_the_reading, spectrum_lines
+from spindlewright.charts.stored import (
+    conditions_of,
+    curve_named,
+    main_band,
+    main_reading,
+    points_of,
+    values_alongside,
+)
 from spindlewright.wording import figures, listed
 
 if TYPE_CHECKING:
@@ -51,7 +58,11 @@ def deviation_spectrum(
     sentence = _sentence(lines, known)
 
     def draw(on: Surface) -> None:
-        _draw(on, frequency[seen], peak[seen], lines, known)
+        beside = values_alongside(wanted.alongside, "deviation_spectrum")
+        its_once = main_reading((wanted.alongside or {}).get("readings") or (), "once_per_revolution")
+        of_lines = [*(line.peak_percent for line in lines), *(size for _, size in lines_of_the_reading(its_once))]
+        largest = [*peak[seen], *beside, *of_lines]
+        _draw(on, frequency[seen], peak[seen], lines, known, max(1.16 * max(largest), SMALLEST_TOP))
 
     margins = (58.0, 18.0, 74.0, 44.0)
     svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (320.0, 290.0), margins)
@@ -66,6 +77,7 @@ def _draw(
     peak: np.ndarray,
     lines: Sequence[SpectrumLine],
     known: Mapping[str, Sequence[float]],
+    top: float,
 ) -> None:
     axes = on.axes
     edges = np.geomspace(FROM_HZ, TO_HZ, 150 if on.narrow else 330)
@@ -73,7 +85,6 @@ def _draw(
     places = [int(np.flatnonzero(slot == s)[np.argmax(peak[slot == s])]) for s in np.unique(slot)]
     axes.set_xscale("log")
     axes.set_xlim(FROM_HZ, TO_HZ)
-    top = max(1.16 * max([float(np.max(peak)), *(line.peak_percent for line in lines)]), SMALLEST_TOP)
     axes.set_ylim(0.0, top)
     axes.plot(frequency[places], peak[places], color=INK, linewidth=0.9)
     axes.fill_between(frequency[places], peak[places], 0.0, color=INK, alpha=0.10, linewidth=0)

@@ -22,18 +22,20 @@ def hum_lines(readings: Sequence[JsonObject], wanted: Wanted = FOR_A_PAGE) -> Ch
     Levels are against the reference level where there is one (dB), else against full scale (dBFS). Orders are named by
     their frequency. A line that is not drawn was not seen over the noise.
     """
-    found = {channel: main_reading(readings, "hum", channel=channel) for channel in CHANNELS}
+    found = _of_channels(readings)
     unit = next((str(reading["unit"]) for reading in found.values() if reading is not None), "dB")
-    levels = {channel: _levels(reading, channel, unit) for channel, reading in found.items() if reading is not None}
+    levels = _levels_of(found, unit)
     orders = sorted({order for lines in levels.values() for order in lines})
     if not orders:
         return None
     mains_hz = _mains_hz(found)
     sentence = _sentence(found, levels, mains_hz, unit)
-    shown = list(range(1, max(5, *orders) + 1))
+    beside = _levels_of(_of_channels((wanted.alongside or {}).get("readings") or ()), unit)
+    shown = list(range(1, max([5, *orders, *(order for lines in beside.values() for order in lines)]) + 1))
+    scale = [level for several in (levels, beside) for lines in several.values() for level in lines.values()]
 
     def draw(on: Surface) -> None:
-        _draw(on, levels, shown, mains_hz, unit)
+        _draw(on, levels, shown, mains_hz, unit, scale)
 
     svg, narrow = drawn(NAME, TITLE, sentence, wanted, draw, (270.0, 250.0))
     columns = (
@@ -52,6 +54,14 @@ def hum_lines(readings: Sequence[JsonObject], wanted: Wanted = FOR_A_PAGE) -> Ch
     at = tuple((place + 0.5) / len(shown) for place in range(len(shown)))
     note = "Only lines that stand over the noise are drawn."
     return Chart(NAME, TITLE, sentence, svg, narrow, columns, ReadOut("along", at), note)
+
+
+def _of_channels(readings: Sequence[JsonObject]) -> dict[str, JsonObject | None]:
+    return {channel: main_reading(readings, "hum", channel=channel) for channel in CHANNELS}
+
+
+def _levels_of(found: dict[str, JsonObject | None], unit: str) -> dict[str, dict[int, float]]:
+    return {channel: _levels(reading, channel, unit) for channel, reading in found.items() if reading is not None}
 
 
 def _levels(reading: JsonObject, channel: str, unit: str) -> dict[int, float]:
@@ -73,11 +83,17 @@ def _mains_hz(found: dict[str, JsonObject | None]) -> float:
     return 50.0
 
 
-def _draw(on: Surface, levels: dict[str, dict[int, float]], shown: Sequence[int], mains_hz: float, unit: str) -> None:
+def _draw(
+    on: Surface,
+    levels: dict[str, dict[int, float]],
+    shown: Sequence[int],
+    mains_hz: float,
+    unit: str,
+    scale: Sequence[float],
+) -> None:
     axes = on.axes
-    everything = [level for lines in levels.values() for level in lines.values()]
-    floor = _STEP_DB * (min(everything) // _STEP_DB - 1.0)
-    top = _STEP_DB * (max(everything) // _STEP_DB + 1.0) + 2.0
+    floor = _STEP_DB * (min(scale) // _STEP_DB - 1.0)
+    top = _STEP_DB * (max(scale) // _STEP_DB + 1.0) + 2.0
     axes.set_ylim(floor, top)
     axes.set_xlim(0.5, len(shown) + 0.5)
     axes.margins(0)

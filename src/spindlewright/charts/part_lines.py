@@ -34,7 +34,7 @@ def spectrum_lines(
     left out.
     """
     step = float(frequency_hz[1] - frequency_hz[0])
-    lines = [SpectrumLine(f, p) for f, p in _finer(once)]
+    lines = [SpectrumLine(f, p) for f, p in lines_of_the_reading(once)]
     for place in _peaks(peak_percent, step):
         here = float(frequency_hz[place])
         if all(abs(here - line.frequency_hz) > 2.5 * step for line in lines):
@@ -61,7 +61,8 @@ def part_at(frequency_hz: float, rates: Mapping[str, Sequence[float]], step_hz: 
     return best[0]
 
 
-def _finer(once: JsonObject | None) -> list[tuple[float, float]]:
+def lines_of_the_reading(once: JsonObject | None) -> list[tuple[float, float]]:
+    """Rate (Hz) and peak (%) of the lines that the once-per-turn reading told apart."""
     if once is None:
         return []
     seen = conditions_of(once)

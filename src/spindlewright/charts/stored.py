@@ -28,6 +28,12 @@ def points_of(curve: JsonObject) -> tuple[np.ndarray, np.ndarray]:
     return both[:, 0], both[:, 1]
 
 
+def values_alongside(alongside: JsonObject | None, name: str) -> np.ndarray:
+    """y of the same curve of the measurement drawn beside; empty without."""
+    curve = curve_named(alongside, name) if alongside is not None else None
+    return np.empty(0) if curve is None else points_of(curve)[1]
+
+
 def main_band(measurement: JsonObject) -> int | None:
     """The band the headline speed was read from."""
     for reading in measurement.get("readings") or ():

@@ -7,6 +7,7 @@ import numpy as np
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
 from spindlewright.charts.ink_and_paper import ACCENT, HAIR, INK, QUIET, STRONG
+from spindlewright.charts.stored import values_alongside
 from spindlewright.charts.turns import ANGLE_IN_SHORT, ANGLE_WORDS, Turns, turns_of
 from spindlewright.wording import figures
 
@@ -34,6 +35,8 @@ def turn_by_turn(measurement: JsonObject, band: int | None = None, wanted: Wante
         axes.axhline(0.0, color=QUIET, linewidth=HAIR)
         axes.plot(angle, _closed(mean), color=ACCENT, linewidth=STRONG * 1.2)
         axes.set_xlim(0.0, 360.0)
+        axes.update_datalim([(0.0, float(y)) for y in values_alongside(wanted.alongside, "deviation_by_angle")])
+        axes.autoscale_view(scalex=False)
         ticks = list(range(0, 361, 90 if on.narrow else 45))
         axes.set_xticks(ticks, [f"{tick}°" for tick in ticks])
         axes.locator_params(axis="y", nbins=6)

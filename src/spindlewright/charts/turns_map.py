@@ -9,6 +9,7 @@ import numpy as np
 from spindlewright.charts.canvas import Surface, drawn, name_the_axes
 from spindlewright.charts.chart import FOR_A_PAGE, Chart, Column, JsonObject, ReadOut, Wanted
 from spindlewright.charts.ink_and_paper import FAST_STEPS, INK, PAPER, SLOW_STEPS, SMALL_TEXT
+from spindlewright.charts.stored import values_alongside
 from spindlewright.charts.turns import ANGLE_IN_SHORT, ANGLE_WORDS, Turns, turns_of
 from spindlewright.wording import figures
 
@@ -28,7 +29,9 @@ def turns_map(measurement: JsonObject, band: int | None = None, wanted: Wanted =
     turns = turns_of(measurement, band)
     if turns is None:
         return None
-    end = _rounded_up(float(np.nanquantile(np.abs(turns.percent), 0.995)))
+    beside = values_alongside(wanted.alongside, "deviation_by_angle")
+    ends = [np.nanquantile(np.abs(values), 0.995) for values in (turns.percent, beside) if values.size]
+    end = _rounded_up(float(max(ends)))
     level = np.where(np.isfinite(turns.percent), np.round(turns.percent / end * (_STEPS + 0.5) * 0.999), 0.0)
     level = np.clip(level, -_STEPS, _STEPS).astype(int)
     sentence = _sentence(turns, end)
