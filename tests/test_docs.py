@@ -66,7 +66,18 @@ COMMANDS = dict(commands(build()))
 
 def test_the_commands_are_those_of_the_contract() -> None:
     jobs = {"job list", "job show", "job new", "job capture", "job close"}
-    assert set(COMMANDS) == {"measure", "bands", "disc learn", "disc list", "disc show", "simulate", "serve", "demo", "sheet", *jobs}
+    assert set(COMMANDS) == {
+        "measure",
+        "bands",
+        "disc learn",
+        "disc list",
+        "disc show",
+        "simulate",
+        "serve",
+        "demo",
+        "sheet",
+        *jobs,
+    }
 
 
 @pytest.mark.parametrize("name", COMMANDS)
@@ -158,7 +169,7 @@ def test_every_link_leads_somewhere(page: Path) -> None:
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_every_file_that_is_named_exists(page: Path) -> None:
     """Names in code marks; files that a reader is to make (example_…, body_…, name.toml) are excepted."""
-    to_be_made = re.compile(r"example_|body_number|name\.toml|SPEC|OUT|side-a|\.truth")
+    to_be_made = re.compile(r"example_|body_number|\bname\.(?:toml|py|html)|SPEC|OUT|side-a|\.truth")
     roots = (ROOT, ROOT / "src" / "spindlewright", page.parent)
     for name in re.findall(r"`([\w./-]+\.(?:py|md|toml)|[\w./-]+/)`", page.read_text(encoding="utf-8")):
         if not to_be_made.search(name):
