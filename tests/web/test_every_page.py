@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from served_bench import Bench
 from web_tools import axe_clean, first_paint_ms, spills_sideways
 
-from conftest import Bench
 from spindlewright.shop.arrival import NewJob, new_job
 from spindlewright.shop.store import Shop
 from system_packages import needs

@@ -8,10 +8,10 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from served_bench import Bench
 from starlette.testclient import TestClient
 from web_tools import token_in, until
 
-from conftest import Bench
 from spindlewright.shop.arrival import NewJob, new_job
 from spindlewright.shop.job_card import job_card
 from spindlewright.shop.jobs_list import jobs

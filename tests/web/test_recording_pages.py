@@ -9,10 +9,10 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from served_bench import Bench
 from starlette.testclient import TestClient
 from web_tools import axe_clean, spills_sideways
 
-from conftest import Bench
 from known_measurement import known_measurement, stored_reading
 from spindlewright.shop.arrival import NewJob, new_job
 from spindlewright.shop.gates import GATES, answer_gate

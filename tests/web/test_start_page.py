@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import json
 import time
 from pathlib import Path
 from typing import Any
 
 import pytest
+from served_bench import Bench
 from starlette.testclient import TestClient
 from web_tools import token_in, until
 
-from conftest import Bench
-from spindlewright.demo.shop import MARK
+from spindlewright.demo.made import mark_made
 from spindlewright.shop.arrival import NewJob, new_job
 from spindlewright.shop.jobs_list import jobs
 from spindlewright.shop.store import Shop
@@ -25,7 +24,7 @@ def _demonstration_already_made(shop: Shop) -> Path:
     folder = shop.folder.with_name(f"{shop.folder.name}-demonstration")
     with Shop.open(folder) as other:
         number = new_job(other, NewJob(deck="deck of the demonstration"))
-    (folder / MARK).write_text(json.dumps({"jobs": [number]}), encoding="utf-8")
+    mark_made(folder, [number])
     return folder
 
 

@@ -9,9 +9,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from served_bench import Bench
 from web_tools import axe_clean, spills_sideways, until
 
-from conftest import Bench
 from spindlewright.shop.arrival import NewJob, new_job
 from spindlewright.shop.gates import answer_gate, gates_of
 from spindlewright.shop.job_card import job_card

@@ -13,9 +13,9 @@ from typing import Any
 
 import pytest
 from hands import KeyboardHand, MouseHand
+from served_bench import Bench, served
 from web_tools import axe_clean
 
-from conftest import Bench, served
 from spindlewright.demo.units import TEST_DISC, disc_toml, unit_spec
 from spindlewright.demo.wave_file import write_wave_file
 from spindlewright.shop.job_card import job_card

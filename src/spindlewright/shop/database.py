@@ -13,12 +13,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect
 from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.orm import Session, UOWTransaction
 from sqlalchemy.orm.exc import StaleDataError
 
 from spindlewright.shop.errors import ChangedMeanwhile, ShopError
+from spindlewright.shop.revision import revision_of
 from spindlewright.shop.tables.base import AddedOnly
 
 BUSY_TIMEOUT_MS = 10_000
@@ -108,15 +109,6 @@ def _prepare_sqlite(connection: Any, record: Any) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     kind = connection.get_execution_options().get("spindlewright_begin", "DEFERRED")
     connection.exec_driver_sql(f"BEGIN {kind}")
-
-
-def revision_of(engine: Engine) -> str | None:
-    """At which step the tables are, None when there are none."""
-    with engine.connect() as connection:
-        if not inspect(connection).has_table("alembic_version"):
-            return None
-        found = connection.scalar(text("SELECT version_num FROM alembic_version"))
-        return None if found is None else str(found)
 
 
 @event.listens_for(Session, "before_flush")

@@ -10,8 +10,8 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine
 
-from spindlewright.shop.database import revision_of
 from spindlewright.shop.errors import ShopError
+from spindlewright.shop.revision import revision_of
 
 MIGRATION_LOCK = 0x5370696E
 """Key of PostgreSQL's advisory lock while tables are brought up to date."""
