@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
+from measured_sound import Measured
 
 from spindlewright.measure import measure
 from spindlewright.measurement import Measurement
-
-Measured = Callable[..., Measurement]
 
 
 @pytest.fixture

@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import soxr
-from conftest import Measured
 from made_side import SHORT, made_side
+from measured_sound import Measured
 
 from spindlewright.measurement import Measurement
 from spindlewright.readings.reading import Reading
