@@ -169,7 +169,7 @@ def test_every_link_leads_somewhere(page: Path) -> None:
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_every_file_that_is_named_exists(page: Path) -> None:
     """Names in code marks; files that a reader is to make (example_…, body_…, name.toml) are excepted."""
-    to_be_made = re.compile(r"example_|body_number|\bname\.(?:toml|py|html)|SPEC|OUT|side-a|\.truth")
+    to_be_made = re.compile(r"example_|body_number|\bname\.(?:toml|py|html)|NNNN|SPEC|OUT|side-a|\.truth")
     roots = (ROOT, ROOT / "src" / "spindlewright", page.parent)
     for name in re.findall(r"`([\w./-]+\.(?:py|md|toml)|[\w./-]+/)`", page.read_text(encoding="utf-8")):
         if not to_be_made.search(name):
