@@ -207,4 +207,5 @@ def test_two_drawings_side_by_side_have_one_scale(measurement: dict[str, Any]) -
         assert labels(first) == labels(second), chart.__name__
         assert labels(chart(after, wanted=FOR_A_SHEET)) != labels(second), chart.__name__
     mapped = made(turns_map(after, wanted=beside["after"]))
-    assert "by up to 0.30 %" in mapped.sentence
+    assert "by up to 0.030 %" in mapped.sentence, "what it says is its own"
+    assert "slower, −0.30 %" in words(parsed(mapped.svg)), "what it is drawn with is common"

@@ -34,7 +34,7 @@ def turns_map(measurement: JsonObject, band: int | None = None, wanted: Wanted =
     end = _rounded_up(float(max(ends)))
     level = np.where(np.isfinite(turns.percent), np.round(turns.percent / end * (_STEPS + 0.5) * 0.999), 0.0)
     level = np.clip(level, -_STEPS, _STEPS).astype(int)
-    sentence = _sentence(turns, end)
+    sentence = _sentence(turns, _rounded_up(float(ends[0])))
 
     def draw(on: Surface) -> None:
         _draw(on, turns, level, end)
@@ -157,13 +157,10 @@ def _rounded_up(size: float) -> float:
 
 def _sentence(turns: Turns, end: float) -> str:
     share = 100.0 * turns.share_that_repeats
-    stands = (
-        "Most of it stands upright: it repeats each turn"
-        if share >= 50.0
-        else "Little of it stands upright: it does not repeat each turn"
-    )
+    how_much = "Most" if share >= 50.0 else "Little"
+    size = figures(end, 3 if end < 0.0995 else 2)
     return (
         f"{turns.number} turns, one row each, 0 to 360° from left to right; full cells are faster than the mean, "
-        f"ruled cells slower, by up to {figures(end, 3 if end < 0.0995 else 2)} %. {stands} "
-        f"({share:.0f} % of its power). Stripes that lean come from parts that turn at another rate."
+        f"ruled cells slower, by up to {size} %. {how_much} of it stands upright and repeats each turn ({share:.0f} % of "
+        "its power). Stripes that lean come from parts that turn at another rate."
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from spindlewright.charts.before_against_after import before_against_after
 from spindlewright.charts.chart import Chart, Wanted
@@ -48,12 +49,10 @@ def _of_recordings(card: JobCard) -> tuple[ChartPart, ...]:
     chosen = {stage: _telling(card.captures_of(stage)) for stage in ("before", "after")}
     there = [stage for stage in _STAGES if chosen[stage] is not None]
     by_name: dict[str, list[tuple[str, Chart]]] = {}
-    for stage in there:
-        capture = chosen[stage]
-        assert capture is not None
-        assert capture.measurement is not None
-        stored = capture.measurement.json_object
-        wanted = Wanted(f"{stage}-sheet", narrow=True)
+    objects = {stage: _stored(chosen[stage]) for stage in there}
+    for stage, stored in objects.items():
+        others = [other for key, other in objects.items() if key != stage]
+        wanted = Wanted(f"{stage}-sheet", narrow=True, alongside=next(iter(others), None))
         for chart in charts_of_a_recording(stored, _rates(card, stored), wanted):
             by_name.setdefault(chart.name, []).append((stage, chart))
     parts = []
@@ -65,6 +64,10 @@ def _of_recordings(card: JobCard) -> tuple[ChartPart, ...]:
         )
         parts.append(ChartPart(several[0][1].title, drawings))
     return tuple(parts)
+
+
+def _stored(capture: CaptureView | None) -> Mapping[str, Any]:
+    return capture.measurement.json_object if capture is not None and capture.measurement is not None else {}
 
 
 def _telling(captures: Sequence[CaptureView]) -> CaptureView | None:
