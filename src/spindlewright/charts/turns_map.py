@@ -161,6 +161,6 @@ def _sentence(turns: Turns, end: float) -> str:
     size = figures(end, 3 if end < 0.0995 else 2)
     return (
         f"{turns.number} turns, one row each, 0 to 360° from left to right; full cells are faster than the mean, "
-        f"ruled cells slower, by up to {size} %. {how_much} of it stands upright and repeats each turn ({share:.0f} % of "
-        "its power). Stripes that lean come from parts that turn at another rate."
+        f"ruled cells slower, by up to {size} %. {how_much} of it stands upright and repeats each turn "
+        f"({share:.0f} % of its power). Stripes that lean come from parts that turn at another rate."
     )
