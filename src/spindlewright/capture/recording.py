@@ -89,6 +89,7 @@ class Recording:
         self._path = os.path.abspath(self._name)
         self._state = check_regular(self._path, self._name)
         self._unfinished_at: int | None = None
+        self._data_at: int | None = None
         self.info = self._read_info()
         self._hash: BackgroundHash | None = None
         self._lock = threading.Lock()
@@ -103,7 +104,7 @@ class Recording:
         first = read_first_bytes(self._path, name)
         promised = declared_data(self._path)
         if promised is not None:
-            self._unfinished_at = promised.unfinished_at
+            self._unfinished_at, self._data_at = promised.unfinished_at, promised.offset
         try:
             with SoundReader(self._path, self._unfinished_at) as reader:
                 sound = reader.sound
@@ -203,7 +204,7 @@ class Recording:
                 raise CaptureError(
                     self._name, "the file was replaced by another while it was measured. Measure again."
                 )
-            return SoundReader(self._path, self._unfinished_at)
+            return SoundReader(self._path, self._unfinished_at, self._data_at)
         except (OSError, soundfile.SoundFileError) as problem:
             raise CaptureError(
                 self._name,

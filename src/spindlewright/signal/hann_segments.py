@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import fft
 
 from spindlewright.signal.blocks import Rebuffer
 from spindlewright.signal.tick_bridge import bridge_ticks
@@ -69,7 +68,7 @@ class HannSegments:
 
     def _analyse(self, samples: np.ndarray) -> SegmentSpectrum:
         samples, bridged = bridge_ticks(samples, self.rate_hz)
-        spectrum = fft.rfft(samples * self._window, axis=0)[: self.bins] * self._turn
+        spectrum = np.fft.rfft(samples * self._window, axis=0)[: self.bins] * self._turn
         return SegmentSpectrum(spectrum, bridged)
 
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 import copy
 
 import numpy as np
-import scipy.fft
 from numpy.typing import NDArray
 
 from spindlewright.signal.blocks import Rebuffer
 from spindlewright.signal.decimation import Decimator
+from spindlewright.signal.fast_length import fast_length
 from spindlewright.signal.survey_spectrum import LineFinder, joined
 from spindlewright.signal.survey_tracks import PeakTrack, SurveyResult
 
@@ -50,7 +50,7 @@ class Survey:
         self._rebuffer = Rebuffer(self.chunk_frames, 2)
         self._mid_to_hz = (0.31 if self._factor > 1 else 0.47) * mid_rate
         self._mid_finder = LineFinder(self._frame, mid_rate, MID_FROM_HZ, self._mid_to_hz)
-        self._high_frame = scipy.fft.next_fast_len(int(self.rate_hz / 187.5), real=True)
+        self._high_frame = fast_length(int(self.rate_hz / 187.5))
         self._high_finder: LineFinder | None = None
         if self._factor > 1:
             high_to = min(0.47 * self.rate_hz, 30000.0)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import scipy.fft
 from numpy.typing import NDArray
 
 from spindlewright.signal.survey_tracks import PeakTrack
@@ -37,7 +36,7 @@ class LineFinder:
         np.multiply(left, self._window, out=windowed[:frames])
         np.multiply(right, self._window, out=windowed[frames:])
         below_first = self._first - 1
-        both = scipy.fft.rfft(windowed, axis=1)[:, below_first : self._stop + 1]
+        both = np.fft.rfft(windowed, axis=1)[:, below_first : self._stop + 1]
         spectra = both[:frames], both[frames:]
         power = spectra[0].real ** 2
         for part in (spectra[0].imag, spectra[1].real, spectra[1].imag):

@@ -15,7 +15,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import fft
 
 from spindlewright.signal.blocks import Rebuffer
 from spindlewright.signal.impulses import ImpulseDetector
@@ -120,7 +119,7 @@ class WeightedNoiseState:
             counted = 1.0 - float(self._energy[out].sum() / self._energy.sum())
             self._left_out += int(out.sum())
         self._spans = [(a, b) for a, b in self._spans if b > start + self.length]
-        spectrum = fft.rfft(planar * self._window, axis=1)
+        spectrum = np.fft.rfft(planar * self._window, axis=1)
         parts = spectrum.view(np.float32)[:, : 2 * self._bins]
         self._power.append((np.square(parts) @ self._weights).astype(np.float64))
         self._counted.append(counted)
