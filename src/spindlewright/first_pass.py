@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 from spindlewright.capture.inspection import Inspected, Inspection
@@ -15,15 +14,13 @@ if TYPE_CHECKING:
 
 
 def listen_through(recording: Recording, report: Progress) -> tuple[SurveyResult, Inspected]:
-    """Survey and inspection of every block, side by side; ``report`` is called with the share of this pass."""
+    """Survey and inspection of every block; ``report`` is called with the share of this pass."""
     info = recording.info
     survey, inspection = Survey(info.sample_rate_hz), Inspection(info.sample_rate_hz, info.channels, info.bits)
     done = 0
-    with ThreadPoolExecutor(1) as beside:
-        for block in recording.blocks(frames=survey.chunk_frames):
-            inspected = beside.submit(inspection.feed, block)
-            survey.feed(block)
-            inspected.result()
-            done += len(block)
-            report(min(1.0, done / max(1, info.frames)), "listening through")
+    for block in recording.blocks(frames=survey.chunk_frames):
+        inspection.feed(block)
+        survey.feed(block)
+        done += len(block)
+        report(min(1.0, done / max(1, info.frames)), "listening through")
     return survey.result(), inspection.result()

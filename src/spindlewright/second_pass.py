@@ -86,7 +86,7 @@ def listen(
         inside = INSIDE_TONE_S if band.kind in TONE_KINDS else INSIDE_SILENCE_S
         start = math.ceil((band.start_s + inside) * rate_hz)
         stop = math.floor((band.end_s - inside) * rate_hz)
-        listener = Listener(band, side, METHODS, start / rate_hz, helper)
+        listener = Listener(band, side, METHODS, start / rate_hz)
         if stop > start:
             for block in recording.blocks(frames=listener.chunk_frames, start=start, stop=stop):
                 listener.feed(block)
@@ -96,7 +96,7 @@ def listen(
 
     observations: dict[str, list[Observation]] = {method.name: [] for method in METHODS}
     jumps: dict[int, list[float]] = {}
-    with ThreadPoolExecutor(2) as helper, ThreadPoolExecutor(2) as pool:
+    with ThreadPoolExecutor(2) as pool:
         for band, listener, seen in pool.map(listen_to, wanted):
             for method, observation in seen:
                 observations[method.name].append(observation)

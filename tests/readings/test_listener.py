@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
@@ -115,14 +114,3 @@ def test_observing_on_the_way_equals_a_recording_cut_there() -> None:
         np.testing.assert_array_equal(on_the_way[name][1], data, err_msg=name)
     for name, (_, data) in _heard(1000, sound).items():
         np.testing.assert_array_equal(at_the_end[name][1], data, err_msg=name)
-
-
-def test_a_helping_thread_changes_nothing() -> None:
-    sound = _sound()
-    with ThreadPoolExecutor(1) as helper:
-        listener = Listener(BAND, Side(RATE_HZ, (BAND,)), METHODS, 1.0, helper=helper)
-        for k in range(0, len(sound), 10_000):
-            listener.feed(sound[k : k + 10_000])
-        helped = {method.name: observation.data for method, observation in listener.finish()}
-    for name, (_, data) in _heard(10_000, sound).items():
-        np.testing.assert_array_equal(helped[name][1], data, err_msg=name)

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Mapping, Sequence
-from concurrent.futures import Executor, Future
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -27,15 +26,9 @@ TICK_MARGIN_S = 0.0005
 
 
 class Listener:
-    """States of all ``methods`` that want ``band``; feed float32 (n, 2) from file time ``start_s`` on.
+    """States of all ``methods`` that want ``band``; feed float32 (n, 2) from file time ``start_s`` on."""
 
-    With a ``helper`` the states take one chunk while the views of the next are made; blocks fed must then not be
-    written to again as long as they are held. The order of the work, and so the result, is the same without.
-    """
-
-    def __init__(
-        self, band: Band, side: Side, methods: Sequence[Method], start_s: float, helper: Executor | None = None
-    ) -> None:
+    def __init__(self, band: Band, side: Side, methods: Sequence[Method], start_s: float) -> None:
         self.band = band
         self.start_s = start_s
         self.phase_jumps_s: list[float] = []
@@ -69,8 +62,6 @@ class Listener:
         self._skip_low = self._low.warm_up if self._low else 0
         self._carrier_rows = 0
         self._frames = 0
-        self._helper = helper
-        self._pending: Future[None] | None = None
         self._states: list[tuple[Method, State]] = [
             (m, m.start(self._stretch(m.view, tone), side))
             for m in wanted
@@ -89,23 +80,15 @@ class Listener:
 
     def observe(self) -> list[tuple[Method, Observation]]:
         """Observations over everything fed so far; feeding may go on afterwards."""
-        self._wait()
         shared: dict[int, object] = {id(m): m for m, _ in self._states}
-        last = copy.deepcopy(self, shared | {id(self._helper): None})
+        last = copy.deepcopy(self, shared)
         last._flush()
         return last._observations()
 
     def finish(self) -> list[tuple[Method, Observation]]:
         """The same at the end of the band; the listener takes no more sound."""
         self._flush()
-        self._wait()
         return self._observations()
-
-    def _wait(self) -> None:
-        """Until the states have taken all chunks."""
-        pending, self._pending = self._pending, None
-        if pending is not None:
-            pending.result()
 
     def _observations(self) -> list[tuple[Method, Observation]]:
         seen = [(method, state.observe()) for method, state in self._states]
@@ -151,13 +134,6 @@ class Listener:
             "phase": phase,
             "impulses": impulses,
         }
-        self._wait()
-        if self._helper is None:
-            self._hand_on(blocks)
-        else:
-            self._pending = self._helper.submit(self._hand_on, blocks)
-
-    def _hand_on(self, blocks: Mapping[View, np.ndarray | None]) -> None:
         for method, state in self._states:
             block = blocks[method.view]
             if block is not None and len(block):
