@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from served_bench import Bench
-from web_tools import axe_clean, first_paint_ms, spills_sideways
+from web_tools import axe_clean, spills_sideways
 
 from spindlewright.shop.arrival import NewJob, new_job
 from spindlewright.shop.store import Shop
@@ -37,19 +37,14 @@ def test_pages_are_clean_by_axe_in_both_themes_and_fit_their_width(
     axe_clean(sheet)
 
 
-def test_first_paint_is_quick_and_pages_are_small(sheet: Any, one_job: str) -> None:
-    """First paint within 0.5 s (issue 3); the best of up to eight visits, since the machine does other things too."""
+def test_pages_are_small(sheet: Any, one_job: str) -> None:
+    """Everything a page loads; how soon it is painted is measured by benchmarks/pages.py."""
     received: list[int] = []
     sheet.on("response", lambda answer: received.append(int(answer.headers.get("content-length", 0))))
     for path in PAGES:
         received.clear()
         sheet.goto(path)
-        times = [first_paint_ms(sheet)]
-        assert sum(received) < MOST_BYTES, path
-        while min(times) > 500.0 and len(times) < 8:
-            sheet.reload()
-            times.append(first_paint_ms(sheet))
-        assert min(times) <= 500.0, path
+        assert 0 < sum(received) < MOST_BYTES, path
 
 
 def test_the_skip_link_comes_first_and_focus_can_be_seen(sheet: Any, one_job: str) -> None:

@@ -1,4 +1,4 @@
-"""What tests of pages share: accessibility by axe in both themes, forms with their token, first paint."""
+"""What tests of pages share: accessibility by axe in both themes, forms with their token."""
 
 from __future__ import annotations
 
@@ -27,19 +27,6 @@ def token_in(html: str) -> str:
     found = re.search(r'name="token" value="([^"]+)"', html)
     assert found
     return found.group(1)
-
-
-def first_paint_ms(page: Any) -> float:
-    """When something was first painted, in ms from the beginning of the navigation."""
-    return float(
-        page.evaluate(
-            """() => new Promise((done) => {
-              const seen = () => performance.getEntriesByName('first-contentful-paint')[0];
-              const look = () => seen() ? done(seen().startTime) : setTimeout(look, 10);
-              look();
-            })"""
-        )
-    )
 
 
 def spills_sideways(page: Any) -> bool:
