@@ -115,12 +115,13 @@ async function count() {
     const told = await ask("/api/counted-turns", { ...body(), ...(job ? { job } : state.facts) });
     if (mine === counting) showResult(told);
   } catch (problem) {
-    if (mine === counting) refuse(problem.message);
+    if (mine === counting) refuse(problem.message, "counting");
   }
 }
 
-function refuse(message) {
+function refuse(message, what) {
   byId("refused").textContent = message;
+  byId("refused").dataset.what = what;
   show(byId("refused"), true);
 }
 
@@ -140,7 +141,7 @@ function showResult(told) {
   const cautions = [...new Set(told.moves.flatMap((move) => move.cautions))];
   byId("cautions").replaceChildren(...cautions.map((text) => filled("caution-template", { text })));
   drawCourse(byId("course"), told.course);
-  show(byId("refused"), false);
+  if (byId("refused").dataset.what === "counting") show(byId("refused"), false); // a refusal of taking it into a job stays
   show(byId("told"), Boolean(told.told || told.doubt));
   for (const id of ["off", "tap-count", "result", "course-part"]) show(byId(id), true);
   show(byId("before-result"), false);
@@ -235,7 +236,7 @@ byId("take")?.addEventListener("submit", async (event) => {
     show(byId("taken"), true);
     link.focus();
   } catch (problem) {
-    refuse(problem.message);
+    refuse(problem.message, "taking");
   }
 });
 
