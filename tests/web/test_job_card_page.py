@@ -109,6 +109,7 @@ def test_a_change_made_from_an_old_page_is_told_and_what_was_typed_is_shown(form
     )
     assert answer.status_code == 409
     assert "second bench" in answer.text
+    assert f'href="/jobs/{form.number}"' in answer.text
     assert form.card.job.condition == "first"
 
 

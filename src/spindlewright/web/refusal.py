@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from starlette.requests import Request
@@ -29,9 +30,19 @@ def refusal(
     if wants_json(request):
         return JSONResponse({"message": sentence, "field": field}, status_code=status)
     title = _TITLES.get(status, "Not done")
-    return page(request, "refusal", status=status, title=title, sentence=sentence, typed=typed or {})
+    job = _OF_A_JOB.match(request.url.path)
+    return page(
+        request,
+        "refusal",
+        status=status,
+        title=title,
+        sentence=sentence,
+        typed=typed or {},
+        job=job.group(1) if job and status != 404 else None,
+    )
 
 
+_OF_A_JOB = re.compile(r"/jobs/([0-9-]+)(?:/|$)")
 _TITLES = {
     400: "Not understood",
     403: "Not done",
