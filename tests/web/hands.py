@@ -87,8 +87,9 @@ class KeyboardHand(MouseHand):
         self.sheet.keyboard.press("Space")
 
     def files(self, field: Any, paths: Sequence[Path]) -> None:
-        self.go_to(field)
-        with self.sheet.expect_file_chooser() as chooser:
+        # the wait begins before the way there: the browser must know of it when the key comes
+        with self.sheet.expect_file_chooser(timeout=60_000) as chooser:
+            self.go_to(field)
             self.sheet.keyboard.press("Space")
         chooser.value.set_files([str(path) for path in paths])
 
